@@ -1,0 +1,51 @@
+"""User messages by code, in three parts: what happened, what it means, what to do.
+
+Reads `shared/messages/*.en.json`; CLI, API and (through the front end's build) the phone speak from these tables.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from benchtrail.resources import resource_dir
+
+
+@dataclass(frozen=True)
+class Message:
+    """One message, filled in."""
+
+    happened: str
+    means: str
+    do: str
+
+    def __str__(self) -> str:
+        return " ".join(part for part in (self.happened, self.means, self.do) if part)
+
+    def as_dict(self) -> dict[str, str]:
+        return {"happened": self.happened, "means": self.means, "do": self.do}
+
+
+@cache
+def message_table() -> dict[str, dict[str, str]]:
+    """All messages: code → {happened, means, do}. Raises ValueError if a code stands in two files."""
+    table: dict[str, dict[str, str]] = {}
+    for path in sorted((resource_dir("shared") / "messages").glob("*.en.json")):
+        entries = json.loads(path.read_text(encoding="utf-8"))
+        twice = table.keys() & entries.keys()
+        if twice:
+            raise ValueError(f"message codes in more than one file: {sorted(twice)}")
+        table.update(entries)
+    return table
+
+
+class _Values(dict[str, object]):
+    def __missing__(self, key: str) -> str:
+        return "{" + key + "}"
+
+
+def message_for(code: str, values: Mapping[str, object]) -> Message:
+    """The message of `code` with `values` put in. Raises KeyError for an unknown code (a test keeps them matched)."""
+    entry = message_table()[code]
+    filled = {part: entry[part].format_map(_Values(values)) for part in ("happened", "means", "do")}
+    return Message(**filled)

@@ -1,7 +1,7 @@
 """`python3 tests [PART …]`: installs what the tests need and runs them all, or the named parts.
 
 Parts: style (ruff), types (mypy, tsc), front (Vitest), unit (pytest without a browser), library (the procedures pass
-their own checker), browser (real Chromium against a real server). Everything is run even when an early part fails.
+their own checker), browser (real Chromium against a real server), wheel (the built wheel serves the demo on its own). Everything is run even when an early part fails.
 """
 
 from __future__ import annotations
@@ -66,8 +66,13 @@ def browser() -> bool:
     return run(PYTHON, "-m", "pytest", "-q", "-m", "browser")
 
 
+def wheel() -> bool:
+    return run(PYTHON, "tests/project/wheel_check.py")
+
+
 PARTS: dict[str, Callable[[], bool]] = {
     "style": style, "types": types, "front": front, "unit": unit, "library": library, "browser": browser,
+    "wheel": wheel,
 }
 DEBIAN_PACKAGES = {"chromium": find_chromium, "postgresql": lambda: shutil.which("postgres") or _debian_postgres()}
 

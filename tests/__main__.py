@@ -1,7 +1,8 @@
 """`python3 tests [PART …]`: installs what the tests need and runs them all, or the named parts.
 
 Parts: style (ruff), types (mypy, tsc), front (Vitest), unit (pytest without a browser), library (the procedures pass
-their own checker), browser (real Chromium against a real server), wheel (the built wheel serves the demo on its own). Everything is run even when an early part fails.
+their own checker), browser (real Chromium against a real server), wheel (the built wheel serves the demo on its own).
+Everything is run even when an early part fails.
 """
 
 from __future__ import annotations

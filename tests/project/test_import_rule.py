@@ -1,6 +1,7 @@
 """Imports run one way: domain ← services ← (storage, api, cli) ← wiring/app. This test prints the reason."""
 
 import ast
+import re
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -55,8 +56,6 @@ def test_python_imports_run_one_way(room: str) -> None:
 
 
 def front_imports(path: Path) -> Iterator[str]:
-    import re
-
     text = path.read_text(encoding="utf-8")
     yield from re.findall(r"""(?:from|import)\s+["']([^"']+)["']""", text)
 
@@ -83,11 +82,12 @@ def test_front_domain_imports_only_itself_and_generated() -> None:
 
 @pytest.mark.parametrize("folder", ["screens", "components", "drawings"])
 def test_screens_never_reach_past_the_store(folder: str) -> None:
-    forbidden = {name: "only store/bench.ts is the door to data" for name in ("idb", "sync", "sw")}
+    forbidden = dict.fromkeys(("idb", "sync", "sw"), "only store/bench.ts is the door to data")
     assert front_complaints(folder, forbidden) == []
     for path in sorted((FRONT / folder).rglob("*.ts*")):
         text = path.read_text(encoding="utf-8")
-        assert "indexedDB" not in text and "fetch(" not in text, f"{path.name}: screens touch no storage and no network"
+        touched = [word for word in ("indexedDB", "fetch(") if word in text]
+        assert touched == [], f"{path.name}: screens touch no storage and no network"
 
 
 def test_worker_imports_no_screens() -> None:

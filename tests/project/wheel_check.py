@@ -56,7 +56,8 @@ def wait_for(url: str, process: subprocess.Popen[bytes], seconds: float = 60) ->
 
 
 def build_wheel(folder: Path) -> Path:
-    subprocess.run([sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "-w", str(folder), str(ROOT)], check=True)
+    command = [sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "-w", str(folder), str(ROOT)]
+    subprocess.run(command, check=True)
     (wheel,) = folder.glob("benchtrail-*.whl")
     held = set(zipfile.ZipFile(wheel).namelist())
     missing = [name for name in NEEDED if f"benchtrail/{name}" not in held]

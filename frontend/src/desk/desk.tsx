@@ -1,0 +1,64 @@
+// The frame of the desk: who is signed in, which sheet lies on top.
+import { useEffect } from "preact/hooks";
+import { JobSheet } from "./job-sheet";
+import { JobsSheet } from "./jobs-sheet";
+import { LibrarySheet } from "./library-sheet";
+import { Link } from "./parts";
+import { PhonesSheet } from "./phones-sheet";
+import { SignIn } from "./sign-in";
+import { askSession, path, session, signOut } from "./state";
+
+const SHEETS = [
+  { to: "/desk", words: "Jobs" },
+  { to: "/desk/library", words: "Library" },
+  { to: "/desk/phones", words: "Phones" },
+];
+
+function Sheet() {
+  const [, , first, second] = path.value.split("/");
+  if (!first) return <JobsSheet />;
+  if (first === "jobs" && second) return <JobSheet job={decodeURIComponent(second)} />;
+  if (first === "library") return <LibrarySheet />;
+  if (first === "phones") return <PhonesSheet />;
+  return (
+    <main class="sheet">
+      <h1>There is no such sheet</h1>
+      <p>
+        The address {path.value} leads nowhere at the desk. <Link to="/desk">See the jobs</Link>.
+      </p>
+    </main>
+  );
+}
+
+export function Desk() {
+  useEffect(() => void askSession(), []);
+  const who = session.value;
+  if (who === undefined) return <p class="quiet waiting">Asking the server who is signed in …</p>;
+  if (who === null) return <SignIn />;
+  const here = (to: string) => (to === "/desk" ? path.value === "/desk" || path.value.startsWith("/desk/jobs") : path.value.startsWith(to));
+  return (
+    <>
+      <header class="band">
+        <div class="band-name">
+          <strong>{who.dealer.name}</strong>
+          <span>Benchtrail desk</span>
+        </div>
+        <nav aria-label="Sheets">
+          {SHEETS.map(({ to, words }) => (
+            <Link key={to} to={to} current={here(to)}>
+              {words}
+            </Link>
+          ))}
+        </nav>
+        <div class="band-who">
+          <span>
+            {who.user.name}, {who.user.role}
+          </span>
+          <button onClick={() => void signOut()}>Sign out</button>
+        </div>
+      </header>
+      {who.dealer.invented && <p class="invented">Invented dealer, invented machines. Not for use on a real machine.</p>}
+      <Sheet />
+    </>
+  );
+}

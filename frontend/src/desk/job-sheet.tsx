@@ -1,0 +1,203 @@
+// One job as it was done: every step with what was noted, measured and photographed there.
+import { call } from "./api";
+import type { JobRow } from "./jobs-sheet";
+import { reasonsToLook } from "./jobs-sheet";
+import { counted, Link, Loaded, when } from "./parts";
+
+type Reading = { step: string; check: string; name: string; value: number; unit: string; as_typed: string; verdict: "within" | "outside" | "unknown"; low: string | null; high: string | null; at: string };
+type Note = { step: string | null; text: string; at: string; device: string };
+type Photo = { step: string | null; sha256: string; caption: string; at: string; received: boolean };
+type Step = {
+  id: string;
+  number: number;
+  section: string;
+  say: string;
+  state: "done" | "skipped" | "open";
+  at: string | null;
+  reason: string | null;
+  seconds: number;
+  figures: string[];
+  readings: Reading[];
+  notes: Note[];
+  photos: Photo[];
+};
+type EndItem = { code: string; object: string; name: string; safety: string; severity: string; words: string; accepted: string | null };
+type Attention = { id: string; kind: string; reason: string; words: string; received_at: string };
+export type JobDetail = JobRow & {
+  pack: string;
+  outcome_words: string | null;
+  steps: Step[];
+  loose_notes: Note[];
+  loose_photos: Photo[];
+  end_items: EndItem[];
+  attention_items: Attention[];
+};
+
+const VERDICTS = { within: "within limits", outside: "OUTSIDE the limits", unknown: "limits not known" };
+const STATES = { done: "Done", skipped: "Skipped", open: "Not done" };
+
+function limitsOf(reading: Reading): string {
+  const parts = [reading.low && `at least ${reading.low}`, reading.high && `at most ${reading.high}`].filter(Boolean);
+  return parts.length ? ` (${parts.join(", ")})` : "";
+}
+
+function PhotoShown({ photo }: { photo: Photo }) {
+  if (!photo.received) return <p class="quiet">A photo is still on the phone{photo.caption ? `: ${photo.caption}` : ""}.</p>;
+  const address = `/api/v1/desk/photos/${photo.sha256}`;
+  return (
+    <figure>
+      <a href={address} target="_blank" rel="noreferrer">
+        <img src={address} alt={photo.caption || "Photo without a caption"} loading="lazy" />
+      </a>
+      <figcaption>
+        {photo.caption} <span class="quiet">{when(photo.at)}</span> <span class="quiet breakable">{photo.sha256.slice(0, 12)}</span>
+      </figcaption>
+    </figure>
+  );
+}
+
+function Returned({ readings, notes, photos }: { readings: Reading[]; notes: Note[]; photos: Photo[] }) {
+  return (
+    <>
+      {readings.map((reading, index) => (
+        <p key={index} class={reading.verdict === "within" ? "reading" : "reading look-word"}>
+          {reading.name}: <b>{reading.as_typed}</b>, {VERDICTS[reading.verdict]}
+          {limitsOf(reading)}
+        </p>
+      ))}
+      {notes.map((note, index) => (
+        <blockquote key={index}>
+          {note.text}
+          <footer class="quiet">
+            {note.device}, {when(note.at)}
+          </footer>
+        </blockquote>
+      ))}
+      {photos.length > 0 && (
+        <div class="photos">
+          {photos.map((photo) => (
+            <PhotoShown key={photo.sha256} photo={photo} />
+          ))}
+        </div>
+      )}
+    </>
+  );
+}
+
+function StepRow({ step }: { step: Step }) {
+  return (
+    <li class={`step-row ${step.state}`} value={step.number}>
+      <p>
+        <span class="step-state">{STATES[step.state]}</span> {step.say}
+      </p>
+      {step.figures.length > 0 && <p class="figures-used">{step.figures.join(" · ")}</p>}
+      {step.reason && <p class="look-word">Reason: {step.reason}</p>}
+      {step.at && (
+        <p class="quiet">
+          {when(step.at)}
+          {step.seconds > 0 ? `, timer ${Math.round(step.seconds / 60)} min` : ""}
+        </p>
+      )}
+      <Returned {...step} />
+    </li>
+  );
+}
+
+function sections(steps: Step[]): [string, Step[]][] {
+  const found: [string, Step[]][] = [];
+  for (const step of steps) {
+    const last = found.at(-1);
+    if (last && last[0] === step.section) last[1].push(step);
+    else found.push([step.section, [step]]);
+  }
+  return found;
+}
+
+function Facts({ job }: { job: JobDetail }) {
+  const rows: [string, string][] = [
+    ["Machine", job.machine.name],
+    ["Variant", job.variant],
+    ["Hours", job.machine.hours === null ? "not known" : `${job.machine.hours} h`],
+    ["Revision", `${job.revision}${job.superseded ? " (no longer current)" : ""}`],
+    ["Pack", job.pack.slice(0, 16)],
+    ["Phone of", job.device],
+    ["Begun", when(job.started_at)],
+    ["Last heard", when(job.last_at)],
+    ["Done", `${job.done} of ${counted(job.total, "step")}`],
+  ];
+  return (
+    <dl class="facts card">
+      {rows.map(([name, value]) => (
+        <div key={name}>
+          <dt>{name}</dt>
+          <dd>{value}</dd>
+        </div>
+      ))}
+    </dl>
+  );
+}
+
+function NeedsEye({ job }: { job: JobDetail }) {
+  const reasons = reasonsToLook(job);
+  if (reasons.length + job.end_items.length + job.attention_items.length === 0) return null;
+  return (
+    <section class="card look">
+      <h2>Look at this first</h2>
+      <ul>
+        {reasons.map((words) => (
+          <li key={words}>{words}</li>
+        ))}
+        {job.end_items.map((item) => (
+          <li key={item.code + item.object}>
+            {item.words}
+            {item.accepted ? ` Accepted on the phone: ${item.accepted}` : ""}
+          </li>
+        ))}
+        {job.attention_items.map((item) => (
+          <li key={item.id}>
+            {item.kind}, received {when(item.received_at)}: {item.words}
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+export function JobSheet({ job }: { job: string }) {
+  return (
+    <main class="sheet">
+      <p>
+        <Link to="/desk">All jobs</Link>
+      </p>
+      <Loaded of={job} load={() => call<JobDetail>("GET", `/desk/jobs/${encodeURIComponent(job)}`)}>
+        {(found) => (
+          <>
+            <h1>{found.title}</h1>
+            <div class="two">
+              <div>
+                <NeedsEye job={found} />
+                {found.closed && (
+                  <p class="card">
+                    <b>Closed: {found.closed.outcome.replace("_", " ")}.</b> {found.outcome_words}
+                  </p>
+                )}
+                <Returned readings={[]} notes={found.loose_notes} photos={found.loose_photos} />
+                {sections(found.steps).map(([name, steps]) => (
+                  <section key={name + (steps[0]?.id ?? "")}>
+                    <h2>{name}</h2>
+                    <ol class="steps">
+                      {steps.map((step) => (
+                        <StepRow key={step.id} step={step} />
+                      ))}
+                    </ol>
+                  </section>
+                ))}
+              </div>
+              <Facts job={found} />
+            </div>
+          </>
+        )}
+      </Loaded>
+    </main>
+  );
+}

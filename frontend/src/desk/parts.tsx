@@ -1,0 +1,93 @@
+// Small pieces that several pages of the desk use.
+import { useSignal } from "@preact/signals";
+import type { ComponentChildren } from "preact";
+import { useEffect } from "preact/hooks";
+import { type Message, wordsOf } from "./api";
+import { go } from "./state";
+
+export function Link({ to, children, current }: { to: string; children: ComponentChildren; current?: boolean }) {
+  const follow = (event: MouseEvent) => {
+    if (event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    go(to);
+  };
+  return (
+    <a href={to} onClick={follow} {...(current ? { "aria-current": "page" as const } : {})}>
+      {children}
+    </a>
+  );
+}
+
+/** A message in its three parts. */
+export function Words({ message }: { message: Message }) {
+  return (
+    <div class="words" role="alert">
+      <p class="words-happened">{message.happened}</p>
+      <p>{message.means}</p>
+      <p>{message.do}</p>
+    </div>
+  );
+}
+
+/** Loads something once a key changes and shows it, the words of what went wrong, or that it is being fetched. */
+export function Loaded<T>({ of, load, children }: { of: string; load: () => Promise<T>; children: (value: T, again: () => void) => ComponentChildren }) {
+  const value = useSignal<T | null>(null);
+  const problem = useSignal<Message | null>(null);
+  const fetchIt = () => {
+    load().then(
+      (found) => {
+        value.value = found;
+        problem.value = null;
+      },
+      (error: unknown) => {
+        problem.value = wordsOf(error);
+      },
+    );
+  };
+  useEffect(() => {
+    value.value = null;
+    fetchIt();
+  }, [of]);
+  if (problem.value) return <Words message={problem.value} />;
+  if (value.value === null) return <p class="quiet">Fetching from the server …</p>;
+  return <>{children(value.value, fetchIt)}</>;
+}
+
+/** A form whose sending is said in words; what was typed stays when the server refuses. */
+export function useSending() {
+  const busy = useSignal(false);
+  const problem = useSignal<Message | null>(null);
+  const send = async (act: () => Promise<void>) => {
+    busy.value = true;
+    problem.value = null;
+    try {
+      await act();
+    } catch (error) {
+      problem.value = wordsOf(error);
+    } finally {
+      busy.value = false;
+    }
+  };
+  return { busy, problem, send };
+}
+
+const DATE_TIME = new Intl.DateTimeFormat("en-GB", { dateStyle: "medium", timeStyle: "short" });
+
+export function when(iso: string | null | undefined): string {
+  if (!iso) return "time not known";
+  const moment = new Date(iso);
+  return Number.isNaN(moment.getTime()) ? iso : DATE_TIME.format(moment);
+}
+
+export const counted = (n: number, one: string, many = `${one}s`): string => `${n} ${n === 1 ? one : many}`;
+
+/** A QR code that the server drew, shown as a picture so that no markup is ever put into the page. */
+export function Code({ svg, label }: { svg: string; label: string }) {
+  const address = useSignal("");
+  useEffect(() => {
+    const made = URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" }));
+    address.value = made;
+    return () => URL.revokeObjectURL(made);
+  }, [svg]);
+  return address.value ? <img class="code" src={address.value} alt={label} /> : null;
+}

@@ -1,26 +1,55 @@
-// Builds the front end into dist/: the pages, then the service worker with the SHA-256 of every shell file baked in.
+// Builds the front end into dist/: the pages, then the service worker with the SHA-256 of every shell file baked in, then its kill switch.
+// Prints what the phone has to load at its first visit, gzipped, and fails above the limit.
 import { createHash } from "node:crypto";
-import { readFile, readdir, writeFile } from "node:fs/promises";
+import { readFile, readdir, rm, writeFile } from "node:fs/promises";
 import { join, relative, sep } from "node:path";
+import { gzipSync } from "node:zlib";
 import { build } from "vite";
 
+const SHELL_LIMIT_GZ = 60 * 1024;
+const NOT_SHELL = ["/sw.js", "/sw-off.js", "/version.json", "/desk.html"];
 const root = import.meta.dirname;
 const dist = join(root, "dist");
+const sha256 = (data) => createHash("sha256").update(data).digest("hex");
+
+async function filesUnder(folder) {
+  const entries = (await readdir(folder, { recursive: true, withFileTypes: true })).filter((entry) => entry.isFile());
+  const paths = entries.map((entry) => join(entry.parentPath, entry.name));
+  return paths.map((path) => ({ path, url: "/" + relative(folder, path).split(sep).join("/") })).sort((a, b) => (a.url < b.url ? -1 : 1));
+}
+
+// What index.html loads, and what that loads: the desk's files are not the phone's.
+function reachedFrom(manifest, entry, found = new Set()) {
+  const chunk = manifest[entry];
+  if (!chunk || found.has(chunk.file)) return found;
+  for (const file of [chunk.file, ...(chunk.css ?? []), ...(chunk.assets ?? [])]) found.add(file);
+  for (const next of [...(chunk.imports ?? []), ...(chunk.dynamicImports ?? [])]) reachedFrom(manifest, next, found);
+  return found;
+}
+
 await build({ root, configFile: join(root, "vite.config.ts"), logLevel: "warn" });
+const manifest = JSON.parse(await readFile(join(dist, ".vite", "manifest.json"), "utf8"));
+await rm(join(dist, ".vite"), { recursive: true });
+const phone = reachedFrom(manifest, "index.html");
+const desk = reachedFrom(manifest, "desk.html");
 
 const shell = [];
-for (const entry of (await readdir(dist, { recursive: true, withFileTypes: true })).filter((e) => e.isFile())) {
-  const path = join(entry.parentPath, entry.name);
-  const url = "/" + relative(dist, path).split(sep).join("/");
-  if (url === "/sw.js" || url.includes("desk")) continue;
-  shell.push({ url: url === "/index.html" ? "/" : url, sha256: createHash("sha256").update(await readFile(path)).digest("hex") });
+let gz = 0;
+for (const { path, url } of await filesUnder(dist)) {
+  const deskOnly = desk.has(url.slice(1)) && !phone.has(url.slice(1));
+  if (NOT_SHELL.includes(url) || deskOnly) continue;
+  const data = await readFile(path);
+  gz += gzipSync(data).length;
+  shell.push({ url: url === "/index.html" ? "/" : url, sha256: sha256(data) });
 }
-shell.sort((a, b) => (a.url < b.url ? -1 : 1));
-const version = createHash("sha256").update(JSON.stringify(shell)).digest("hex").slice(0, 16);
-await build({
-  root,
-  configFile: join(root, "vite.sw.config.ts"),
-  logLevel: "warn",
-  define: { __SHELL__: JSON.stringify(shell), __VERSION__: JSON.stringify(version) },
-});
+// The worker's own source counts too: a changed worker must never fill, or on failure empty, the shell that is in force.
+const workerSource = await Promise.all((await filesUnder(join(root, "src", "sw"))).map(({ path }) => readFile(path)));
+const version = sha256(JSON.stringify(shell) + workerSource.map(sha256).join()).slice(0, 16);
+
+const worker = { root, configFile: join(root, "vite.sw.config.ts"), logLevel: "warn" };
+await build({ ...worker, mode: "production", define: { __SHELL__: JSON.stringify(shell), __VERSION__: JSON.stringify(version) } });
+await build({ ...worker, mode: "off" });
 await writeFile(join(dist, "version.json"), JSON.stringify({ version }) + "\n");
+
+console.log(`phone shell ${version}: ${shell.length} files, ${(gz / 1024).toFixed(1)} KiB gzipped`);
+if (gz > SHELL_LIMIT_GZ) throw new Error(`the phone shell is over its limit of ${SHELL_LIMIT_GZ / 1024} KiB gzipped`);

@@ -6,9 +6,12 @@ export default defineConfig({
     outDir: "dist",
     emptyOutDir: true,
     target: "es2022",
+    manifest: true,
     modulePreload: { polyfill: false },
+    // every file by its own address and hash: nothing inline, so that the content security policy stays strict
     assetsInlineLimit: 0,
     rollupOptions: { input: { index: "index.html", desk: "desk.html" } },
   },
+  worker: { format: "es" },
   test: { environment: "node", include: ["src/**/*.test.{ts,tsx}"], setupFiles: [] },
 });

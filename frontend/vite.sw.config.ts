@@ -1,12 +1,12 @@
 import { defineConfig } from "vite";
 
-// The service worker is one file at the root of the site. Its list of shell files is put in by build.mjs.
-export default defineConfig({
+// A worker is one file at the root of the site, with nothing imported at run time. build.mjs says which worker, and gives its list of files.
+export default defineConfig(({ mode }) => ({
   publicDir: false,
   build: {
     outDir: "dist",
     emptyOutDir: false,
     target: "es2022",
-    lib: { entry: "src/sw/service-worker.ts", formats: ["es"], fileName: () => "sw.js" },
+    lib: { entry: mode === "off" ? "src/sw/sw-off.ts" : "src/sw/service-worker.ts", name: "worker", formats: ["iife"], fileName: () => (mode === "off" ? "sw-off.js" : "sw.js") },
   },
-});
+}));

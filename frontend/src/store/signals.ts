@@ -5,7 +5,7 @@ import type { Connection, Enrolment, ItemState, JobSummary, Library, Machine, Ou
 export const machines: Signal<Machine[]> = signal([]);
 export const jobs: Signal<JobSummary[]> = signal([]);
 export const library: Signal<Library> = signal({
-  dealer: null, choices: [], entries: [], kept: {}, keptCount: 0, keptBytes: 0, keptModels: [], checkedAt: null,
+  dealer: null, choices: [], entries: [], older: {}, kept: {}, keptCount: 0, keptBytes: 0, keptModels: [], checkedAt: null,
   age: "unknown", ageDays: null, problem: null, progress: null,
 });
 export const outbox: Signal<Outbox> = signal({ notes: 0, photos: 0, bytes: 0, sending: null, lastSent: null, attention: [], problem: null });

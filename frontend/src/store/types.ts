@@ -21,7 +21,10 @@ export type Dealer = { slug: string; name: string; invented: boolean };
 
 /** What the dealer publishes, and how much of it is on this phone. `age` is never "fresh" when the clock cannot be trusted. */
 export type Library = {
-  dealer: Dealer | null; choices: Dealer[]; entries: ManifestPack[]; kept: Record<string, number>; keptCount: number; keptBytes: number;
+  dealer: Dealer | null; choices: Dealer[]; entries: ManifestPack[];
+  /** By the hash of an entry that is not on this phone: the earlier revision that is. Say that a newer one exists. */
+  older: Record<string, ManifestPack>;
+  kept: Record<string, number>; keptCount: number; keptBytes: number;
   keptModels: (string | null)[]; checkedAt: string | null; age: "fresh" | "old" | "unknown"; ageDays: number | null; problem: Message | null;
   progress: null | { done: number; total: number; bytes: number; totalBytes: number };
 };

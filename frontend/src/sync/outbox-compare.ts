@@ -1,0 +1,76 @@
+/** Comparing a job with the server's: which jobs are due, which were found equal, and what to do about a difference. */
+import { utf8 } from "../store/bytes";
+import { canonicalJson } from "../store/canonical";
+import { read, readMeta, writeStrict } from "../store/database";
+import { allJobs, rereadOutbox } from "../store/memory";
+import { message } from "../store/refusal";
+import type { OutboxRow, ReceiptRow, SyncRow } from "../store/schema";
+import { jobDigest } from "./digest";
+import type { JobDigest } from "./engine-types";
+
+export async function compare(): Promise<JobDigest[]> {
+  const settled = (await readMeta("settled")) ?? {};
+  const waiting = await read(["outbox"], (tx) => tx.objectStore("outbox").getAll());
+  const open = new Set(waiting.filter((row) => row.kind === "event").map((row) => row.job));
+  const due: JobDigest[] = [];
+  for (const job of allJobs().filter((candidate) => !open.has(candidate))) {
+    const mine = await digestOf(job);
+    if (mine !== null && settled[job] !== mine.sha256) due.push(mine);
+  }
+  return due;
+}
+
+/** Over what the server holds as facts: an event set aside there is not among them. Null for a job with nothing received. */
+async function digestOf(job: string): Promise<JobDigest | null> {
+  const { ids, receipts } = await idsAndReceipts(job);
+  const counted = ids.filter((_, at) => receipts[at]?.status !== "quarantined");
+  return counted.length === 0 ? null : { job, ...(await jobDigest(counted)) };
+}
+
+function idsAndReceipts(job: string): Promise<{ ids: string[]; receipts: (ReceiptRow | undefined)[] }> {
+  return read(["events", "receipts"], async (tx) => {
+    const ids = await tx.objectStore("events").index("job").getAllKeys(job);
+    return { ids, receipts: await Promise.all(ids.map((id) => tx.objectStore("receipts").get(id))) };
+  });
+}
+
+export async function settle(mine: JobDigest): Promise<void> {
+  await writeStrict(["meta", "attention"], async (tx) => {
+    const store = tx.objectStore("meta");
+    const settled = ((await store.get("settled")) as Record<string, string> | undefined) ?? {};
+    await Promise.all([store.put({ ...settled, [mine.job]: mine.sha256 }, "settled"), tx.objectStore("attention").delete(`job:${mine.job}`)]);
+  });
+}
+
+/**
+ * Sends again what this phone once sent (the server knows duplicates and keeps them once) and reads again from the beginning.
+ * The same difference twice is beyond what repeating can mend: it is shown to the person.
+ */
+export async function heal(mine: JobDigest, theirs: { count: number; sha256: string }): Promise<boolean> {
+  const difference = `${mine.count} ${mine.sha256} ${theirs.count} ${theirs.sha256}`;
+  const healed = (await readMeta("healed")) ?? {};
+  const again = healed[mine.job] !== difference;
+  await writeStrict(["meta", "outbox", "attention", "events", "receipts"], async (tx) => {
+    if (!again) return void (await tx.objectStore("attention").put(differs(mine, theirs.count)));
+    const meta = tx.objectStore("meta");
+    const rows = await tx.objectStore("events").index("job").getAll(mine.job);
+    const receipts = await Promise.all(rows.map((row) => tx.objectStore("receipts").get(row.id)));
+    const sync = (await meta.get("sync")) as SyncRow | undefined;
+    const sentFromHere = rows.filter((_, at) => receipts[at] !== undefined && receipts[at].status !== "quarantined");
+    await Promise.all([
+      ...sentFromHere.map((row) => tx.objectStore("outbox").put(waitingAgain(row.event))),
+      meta.put({ epoch: null, lastSent: null, ...sync, cursor: null }, "sync"),
+      meta.put({ ...healed, [mine.job]: difference }, "healed"),
+    ]);
+  });
+  await rereadOutbox();
+  return again;
+}
+
+function waitingAgain(event: { id: string; job: string; device: string; seq: number }): OutboxRow {
+  return { id: event.id, kind: "event", job: event.job, device: event.device, order: event.seq, bytes: utf8(canonicalJson(event)).length, attention: null };
+}
+
+function differs(mine: JobDigest, theirCount: number) {
+  return { id: `job:${mine.job}`, job: mine.job, what: "job" as const, message: message("job_differs", { here: mine.count, there: theirCount }) };
+}

@@ -1,0 +1,65 @@
+/** Taking in events that other devices wrote: kept beside our own, never instead of them. */
+import { announce } from "../store/changes";
+import { canonicalJson } from "../store/canonical";
+import { sha256Hex } from "../store/bytes";
+import { writeStrict } from "../store/database";
+import { setItem, takeEvents } from "../store/memory";
+import type { JournalEvent } from "../store/pack-types";
+import { message } from "../store/refusal";
+import type { AttentionRow, EventRow, Head, SyncRow } from "../store/schema";
+import { seenStamp, stampOf } from "../store/stamp";
+import type { Pulled } from "./engine-types";
+
+/** Events and cursor in one transaction: if it fails, the same events are asked for again. */
+export async function keepPulled(pulled: Pulled): Promise<void> {
+  const rows = await Promise.all(pulled.events.map(rowOf));
+  const sound = rows.filter((row) => row !== null);
+  const fresh = await writeStrict(["events", "meta", "attention"], async (tx) => {
+    const meta = tx.objectStore("meta");
+    const [known, head, sync] = await Promise.all([
+      Promise.all(sound.map((row) => tx.objectStore("events").get(row.id))), meta.get("head") as Promise<Head | undefined>, meta.get("sync") as Promise<SyncRow | undefined>,
+    ]);
+    const added = sound.filter((_, at) => known[at] === undefined);
+    const troubles = [...sound.flatMap((row, at) => differing(row, known[at])), ...unreadable(rows.length - sound.length, pulled.cursor)];
+    const newEpoch = sync !== undefined && sync.epoch !== null && sync.epoch !== pulled.epoch;
+    await Promise.all([
+      ...added.map((row) => tx.objectStore("events").add(row)),
+      ...troubles.map((row) => tx.objectStore("attention").put(row)),
+      meta.put({ lastSent: null, ...sync, cursor: pulled.cursor, epoch: pulled.epoch }, "sync"),
+      ...(head ? [meta.put(headAfter(head, added, Date.now()), "head")] : []),
+      // another epoch means that the server's log was replaced: compare every job again, delete nothing
+      ...(newEpoch ? [meta.put({}, "settled")] : []),
+    ]);
+    return added;
+  });
+  show(fresh);
+}
+
+async function rowOf(event: unknown): Promise<EventRow | null> {
+  const made = event as Partial<JournalEvent> | null;
+  const sound = typeof made?.id === "string" && typeof made.job === "string" && typeof made.device === "string" && typeof made.hlc === "string"
+    && Number.isSafeInteger(made.seq) && typeof made.kind === "string" && typeof made.body === "object" && made.body !== null && typeof made.pack === "string";
+  if (!sound) return null;
+  const whole = made as JournalEvent;
+  return { id: whole.id, job: whole.job, sha256: await sha256Hex(canonicalJson(whole)), event: whole };
+}
+
+function differing(row: EventRow, known: EventRow | undefined): AttentionRow[] {
+  if (known === undefined || known.sha256 === row.sha256) return [];
+  return [{ id: `differs:${row.id}`, job: row.job, what: "note", message: message("note_differs_at_dealer") }];
+}
+
+function unreadable(count: number, cursor: string): AttentionRow[] {
+  return count === 0 ? [] : [{ id: `unreadable:${cursor}`, job: null, what: "phone", message: message("notes_unreadable", { count }) }];
+}
+
+function headAfter(head: Head, added: EventRow[], nowMs: number): Head {
+  const stamps = added.flatMap((row) => stampOf(row.event.hlc) ?? []);
+  return { ...head, hlc: stamps.reduce((last, stamp) => seenStamp(last, stamp, nowMs), head.hlc) };
+}
+
+function show(rows: EventRow[]): void {
+  takeEvents(rows.map((row) => row.event));
+  for (const row of rows) setItem(row.id, { state: "received", receivedAt: null });
+  for (const job of new Set(rows.map((row) => row.job))) announce({ type: "changed", part: "journal", job });
+}

@@ -3,7 +3,8 @@
  * Pages with a job on screen hold the lock "job-open" shared; putting a version in force needs it exclusively.
  */
 import { flushDrafts, saveDraftsNow } from "./drafts";
-import { update } from "./signals";
+import { message } from "./refusal";
+import { storage, update } from "./signals";
 import { ownScript } from "./trusted";
 
 const LOCK = "job-open";
@@ -77,13 +78,13 @@ function reloadOnce(): void {
   location.reload();
 }
 
-/** Has the worker compare its cached files with the hashes it was built with, and mend what differs; "failed" when it cannot. */
+/** Has the worker compare its cached files with the hashes it was built with, and mend what differs; says so when it cannot. */
 export function checkShell(): void {
   const active = registration?.active;
   if (!active) return;
   const { port1, port2 } = new MessageChannel();
   port1.onmessage = ({ data }: MessageEvent<{ bad: string[] }>) => {
-    if (data.bad.length > 0) update.value = "failed";
+    if (data.bad.length > 0) storage.value = { ...storage.peek(), problem: storage.peek().problem ?? message("shell_damaged") };
   };
   active.postMessage({ type: "CHECK" }, [port2]);
 }

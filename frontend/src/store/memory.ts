@@ -16,6 +16,9 @@ let waiting = new Map<string, OutboxRow>();
 let attention: AttentionRow[] = [];
 const DRAFT: Known = { state: "draft", receivedAt: null };
 
+/** Jobs with at least one event, in the order they became known here. */
+export const jobIds: Signal<string[]> = signal([]);
+
 function journalSignal(job: string): Signal<JournalEvent[]> {
   let found = journals.get(job);
   if (!found) journals.set(job, (found = signal<JournalEvent[]>([])));
@@ -33,7 +36,7 @@ export function journalOf(job: string): ReadonlySignal<JournalEvent[]> {
 }
 
 export function allJobs(): string[] {
-  return [...journals].filter(([, events]) => events.peek().length > 0).map(([job]) => job);
+  return jobIds.peek();
 }
 
 export function itemKnown(id: string): Known {
@@ -46,7 +49,9 @@ export function setItem(id: string, known: Known): void {
   if (now.state !== known.state || now.receivedAt !== known.receivedAt) item.value = known;
 }
 
+/** How many items of a job wait. Reactive through the outbox signal, which changes with every change of what waits. */
 export function waitingOf(job: string): number {
+  void state.outbox.value;
   return [...waiting.values()].filter((row) => row.job === job).length;
 }
 
@@ -58,6 +63,8 @@ export function takeEvents(events: JournalEvent[]): void {
     const fresh = found.filter((event) => !ids.has(event.id));
     if (fresh.length > 0) journal.value = [...journal.peek(), ...fresh].sort(inOrder);
   }
+  const more = [...new Set(events.map((event) => event.job))].filter((job) => !jobIds.peek().includes(job));
+  if (more.length > 0) jobIds.value = [...jobIds.peek(), ...more];
 }
 
 function grouped(events: JournalEvent[]): Map<string, JournalEvent[]> {

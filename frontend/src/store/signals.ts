@@ -1,9 +1,8 @@
 /** The state the screens look at, as signals. Written only inside store/ and sync/; screens see them through bench.ts. */
 import { signal, type Signal } from "@preact/signals";
-import type { Connection, Enrolment, ItemState, JobSummary, Library, Machine, Outbox, PhotoInHand, Prefs, StorageState, UpdateState } from "./types";
+import type { Connection, Enrolment, ItemState, Library, Machine, Outbox, PhotoInHand, Prefs, StorageState, UpdateState } from "./types";
 
 export const machines: Signal<Machine[]> = signal([]);
-export const jobs: Signal<JobSummary[]> = signal([]);
 export const library: Signal<Library> = signal({
   dealer: null, choices: [], entries: [], older: {}, kept: {}, keptCount: 0, keptBytes: 0, keptModels: [], checkedAt: null,
   age: "unknown", ageDays: null, problem: null, progress: null,

@@ -88,6 +88,8 @@ export async function loadMemory(): Promise<void> {
     ]);
     return { events, outbox, receipts, inHand, attention: troubles };
   });
+  for (const journal of journals.values()) journal.value = [];
+  jobIds.value = [];
   takeEvents(rows.events.map((row) => row.event));
   for (const row of rows.events) setItem(row.id, { state: "received", receivedAt: null });
   rows.receipts.forEach(takeReceipt);

@@ -1,0 +1,54 @@
+/** What the tests of store/ and sync/ share: a fresh database, a localStorage, faults on demand. Not part of the app. */
+import "fake-indexeddb/auto";
+import { IDBFactory } from "fake-indexeddb";
+import { closeDatabase } from "./database";
+import { ensureDevice } from "./device";
+import { loadMemory } from "./memory";
+
+/** localStorage of a browser, with a switch that makes it refuse. */
+export class FakeLocalStorage {
+  refuse = false;
+  private items = new Map<string, string>();
+  getItem(key: string): string | null {
+    return this.items.get(key) ?? null;
+  }
+  setItem(key: string, value: string): void {
+    if (this.refuse) throw new DOMException("full", "QuotaExceededError");
+    this.items.set(key, value);
+  }
+  removeItem(key: string): void {
+    this.items.delete(key);
+  }
+  keys(): string[] {
+    return [...this.items.keys()];
+  }
+}
+
+/** A phone out of the box: empty database, empty localStorage, a device id. */
+export async function freshPhone(): Promise<FakeLocalStorage> {
+  await closeDatabase();
+  globalThis.indexedDB = new IDBFactory();
+  const local = new FakeLocalStorage();
+  Object.defineProperty(globalThis, "localStorage", { value: local, configurable: true });
+  await ensureDevice();
+  await loadMemory();
+  return local;
+}
+
+type PutFault = (store: string, value: unknown) => void;
+
+/** Makes every add and put in IndexedDB pass `fault` first; what it throws, the write throws. Call what it returns to end it. */
+export function failingPuts(fault: PutFault): () => void {
+  const { put, add } = IDBObjectStore.prototype;
+  IDBObjectStore.prototype.put = function (value, key) {
+    fault(this.name, value);
+    return key === undefined ? put.call(this, value) : put.call(this, value, key);
+  };
+  IDBObjectStore.prototype.add = function (value, key) {
+    fault(this.name, value);
+    return key === undefined ? add.call(this, value) : add.call(this, value, key);
+  };
+  return () => Object.assign(IDBObjectStore.prototype, { put, add });
+}
+
+export const PACK = "a".repeat(64);

@@ -70,8 +70,8 @@ def round_half_away(value: float, step: float) -> float:
 
 
 def decimals_of(step: float) -> int:
-    """How many decimals a multiple of `step` needs, 0 to 6: 0.5 → 1, 0.01 → 2, 5 → 0."""
-    return next((n for n in range(6) if abs(snapped(step * 10**n) - round(step * 10**n)) < 1e-9), 6)
+    """How many decimals a multiple of `step` needs, 0 to 9: 0.5 → 1, 0.01 → 2, 5 → 0."""
+    return next((n for n in range(9) if abs(step * 10**n - round(step * 10**n)) < 1e-6), 9)
 
 
 def stepped_text(value: float, step: float) -> str:
@@ -85,9 +85,9 @@ def number_text(value: float) -> str:
         return "not a number"
     if value == 0:
         return "0"
-    before_point = math.floor(math.log10(abs(value))) + 1
-    decimals = min(max(6 - before_point, 0), 9)
-    text = f"{round_half_away(value, 10.0**-decimals if decimals else 1):.{decimals}f}"
+    exponent = int(f"{abs(value):.5e}".partition("e")[2])
+    decimals = min(max(5 - exponent, 0), 9)
+    text = stepped_text(value, float(f"1e-{decimals}"))
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text in {"-0", ""} else text
 

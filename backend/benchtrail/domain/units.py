@@ -200,7 +200,7 @@ def _digits_of(quantity: Quantity) -> str:
 
 def _with_own_unit(text: str, unit: str) -> str:
     """A tolerance without a unit, or in per cent, takes the unit of its value."""
-    return f"{text} {unit}" if text[-1:].isdigit() or text.endswith("%") else text
+    return f"{text} {unit}" if text[-1:] in "0123456789%" else text
 
 
 def parse_pair(text: str, kind: str | None = None) -> Pair:
@@ -229,7 +229,7 @@ def _split_pair(text: str) -> tuple[str, list[str]]:
         if opened > 0 and not inside.strip(" ").startswith(("+", "±")):
             return text[:opened].strip(" "), [part.strip(" ") for part in re.split("[,;] ", inside)]
     parts = [part.strip(" ") for part in re.split(" / |; | = | or |, ", text)]
-    return (parts[0], parts[1:]) if all(part[:1].isdigit() for part in parts) else (text, [])
+    return (parts[0], parts[1:]) if all(re.match("[0-9]", part) for part in parts) else (text, [])
 
 
 def _gaps(main: Quantity, other: Quantity) -> list[tuple[float, float]]:
@@ -242,6 +242,6 @@ def _gaps(main: Quantity, other: Quantity) -> list[tuple[float, float]]:
 
 def _half_step(quantity: Quantity) -> float:
     """Half of the last printed digit, in the canonical unit: 88 lbf·in may be 87.5 to 88.5."""
-    words = [word for word in quantity.written_text.split(" ") if word[:1].isdigit()]
+    words = [word for word in quantity.written_text.split(" ") if re.match("[0-9]", word)]
     decimals = max((len(word.partition(".")[2]) for word in words), default=0)
     return 0.5 * 10.0**-decimals * unit_factor(quantity.written_unit)

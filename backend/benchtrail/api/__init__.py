@@ -1,1 +1,33 @@
-"""HTTP: one file per resource, its schemas above its routes, one error handler."""
+"""The HTTP interface: one file per resource, its schemas above its routes; one error handler."""
+
+from flask import Flask
+from flask_smorest import Api  # type: ignore[import-untyped]
+
+from benchtrail import __version__
+from benchtrail.api import devices, events, public, session
+from benchtrail.api.context import keep_ports
+from benchtrail.api.errors import handle_errors
+from benchtrail.api.guard import guard
+from benchtrail.services.ports import Ports
+
+
+class _Api(Api):  # type: ignore[misc]
+    """flask-smorest's collection of routes and their description; errors are answered by api/errors.py."""
+
+    def _register_error_handlers(self) -> None:
+        handle_errors(self._app)
+
+
+def register_api(app: Flask, ports: Ports) -> None:
+    """Puts every resource into the app, with the description at /api/openapi.json."""
+    app.config.update(
+        API_TITLE="Benchtrail", API_VERSION=__version__, OPENAPI_VERSION="3.1.0", OPENAPI_URL_PREFIX="/api",
+        OPENAPI_JSON_PATH="openapi.json",
+    )
+    keep_ports(app, ports)
+    guard(app)
+    collection = _Api(app)
+    for blueprint in (
+        public.health, public.dealers, public.published, session.blueprint, devices.blueprint, events.blueprint,
+    ):
+        collection.register_blueprint(blueprint)

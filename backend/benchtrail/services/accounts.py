@@ -1,0 +1,107 @@
+"""Accounts of the desk: making one, signing in and out. Knows the rules; hashing and tables are ports."""
+
+import re
+from dataclasses import dataclass
+from datetime import timedelta
+
+from benchtrail.domain.refused import Refused
+from benchtrail.services.ports import Ports
+from benchtrail.services.records import Account, Dealer, DeskSession, Role
+from benchtrail.services.throttle import Limit, count_attempt, take_back
+from benchtrail.services.tokens import keyed_hash, new_token
+
+NAME = re.compile(r"[a-z0-9][a-z0-9._-]{1,39}")
+LEAST_PASSWORD, MOST_PASSWORD = 10, 200
+SESSION_LENGTH = timedelta(hours=12)
+WINDOW = timedelta(minutes=10)
+# A hash of nothing anyone has, so that an unknown name takes as long as a wrong password.
+_no_ones_hash: dict[int, str] = {}
+
+
+@dataclass(frozen=True)
+class SignedIn:
+    """Who sits at the desk."""
+
+    account: Account
+    dealer: Dealer
+
+
+def add_account(ports: Ports, dealer: str, name: str, role: Role, password: str) -> Account:
+    """Makes an account. Raises Refused: account_name_form, password_length, no_such_dealer, account_exists."""
+    tidy = name.strip().lower()
+    if not NAME.fullmatch(tidy):
+        raise Refused("account_name_form", name=name)
+    check_password(password)
+    account = Account(dealer, tidy, role, ports.passwords.hash(password), ports.clock.now())
+    with ports.storage.writing() as unit:
+        if unit.dealers.get(dealer) is None:
+            raise Refused("no_such_dealer", slug=dealer)
+        if unit.accounts.get(tidy):
+            raise Refused("account_exists", name=tidy)
+        unit.accounts.add(account)
+    return account
+
+
+def check_password(password: str) -> None:
+    """Raises Refused("password_length") unless 10 to 200 characters."""
+    if not LEAST_PASSWORD <= len(password) <= MOST_PASSWORD:
+        raise Refused("password_length", least=LEAST_PASSWORD, most=MOST_PASSWORD)
+
+
+def change_password(ports: Ports, name: str, password: str) -> None:
+    """Sets a new password and ends every session of the account. Raises Refused: password_length, account_unknown."""
+    check_password(password)
+    hashed = ports.passwords.hash(password)
+    with ports.storage.writing() as unit:
+        if unit.accounts.get(name) is None:
+            raise Refused("account_unknown", name=name)
+        unit.accounts.set_password(name, hashed)
+
+
+def sign_in(ports: Ports, name: str, password: str, address: str) -> tuple[str, SignedIn]:
+    """The token for the browser's cookie, and who it is. Raises Refused: too_many_attempts, sign_in_refused."""
+    tidy = name.strip().lower()
+    attempt = count_attempt(ports, [
+        Limit("sign-in name", tidy, 8, WINDOW), Limit("sign-in address", address, 40, WINDOW)])
+    with ports.storage.reading() as unit:
+        account = unit.accounts.get(tidy)
+        dealer = unit.dealers.get(account.dealer) if account else None
+    matches = ports.passwords.matches(account.password_hash if account else _stand_in(ports), password)
+    if account is None or dealer is None or not matches:
+        raise Refused("sign_in_refused")
+    take_back(ports, attempt)
+    token, now = new_token(), ports.clock.now()
+    with ports.storage.writing() as unit:
+        unit.accounts.end_expired(now)
+        unit.accounts.add_session(
+            DeskSession(_hash(ports, token), dealer.slug, account.name, now, now + SESSION_LENGTH))
+    return token, SignedIn(account, dealer)
+
+
+def signed_in(ports: Ports, token: str | None) -> SignedIn:
+    """Who the token belongs to. Raises Refused("not_signed_in")."""
+    with ports.storage.reading() as unit:
+        session = unit.accounts.session(_hash(ports, token)) if token else None
+        if session and session.expires_at > ports.clock.now():
+            account, dealer = unit.accounts.get(session.name), unit.dealers.get(session.dealer)
+            if account and dealer and account.dealer == dealer.slug:
+                return SignedIn(account, dealer)
+    raise Refused("not_signed_in")
+
+
+def sign_out(ports: Ports, token: str | None) -> None:
+    """Ends the session on the server, so that a copied cookie is worth nothing."""
+    if token:
+        with ports.storage.writing() as unit:
+            unit.accounts.end_session(_hash(ports, token))
+
+
+def _hash(ports: Ports, token: str) -> str:
+    return keyed_hash(ports.secret, "desk session", token)
+
+
+def _stand_in(ports: Ports) -> str:
+    key = id(ports.passwords)
+    if key not in _no_ones_hash:
+        _no_ones_hash[key] = ports.passwords.hash(new_token())
+    return _no_ones_hash[key]

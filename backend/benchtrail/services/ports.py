@@ -1,0 +1,278 @@
+"""What the services need from the world outside, as interfaces; implemented in `storage`, for real and in memory.
+
+Contract tests in tests/storage/ hold every implementation to the same behaviour.
+"""
+
+from collections.abc import Iterable
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal, Protocol
+
+from benchtrail.clock import Clock
+from benchtrail.services.records import (
+    Account,
+    Dealer,
+    DeskSession,
+    Device,
+    EnrolmentCode,
+    JsonObject,
+    Photo,
+    Picture,
+    PublishedPack,
+    QuarantinedEvent,
+    SignedManifest,
+    StoredEvent,
+    Upload,
+)
+
+PullPlace = tuple[int, int]
+"""Where a phone stands in what it pulls: (when the event became visible to it, position of the event)."""
+
+
+class Dealers(Protocol):
+    """The dealerships of this server."""
+
+    def all(self) -> list[Dealer]: ...
+    def get(self, slug: str) -> Dealer | None: ...
+    def add(self, dealer: Dealer) -> None: ...
+    def lock(self, slug: str) -> None:
+        """Lets no other writer of this dealer in until the unit ends: numbers given out become visible in order."""
+
+    def next_position(self, slug: str) -> int:
+        """The next event position, from 1, without gaps; only after `lock`."""
+
+    def renew_epoch(self, slug: str, epoch: str) -> None:
+        """Tells phones that what they had from this server must be compared again."""
+
+
+class Accounts(Protocol):
+    """Accounts and signed-in browsers of the desk, and how often someone tried."""
+
+    def add(self, account: Account) -> None: ...
+    def get(self, name: str) -> Account | None: ...
+    def all(self, dealer: str) -> list[Account]: ...
+    def set_password(self, name: str, password_hash: str) -> None: ...
+    def add_session(self, session: DeskSession) -> None: ...
+    def session(self, token_hash: str) -> DeskSession | None: ...
+    def end_session(self, token_hash: str) -> None: ...
+    def end_expired(self, now: datetime) -> None: ...
+
+
+class Attempts(Protocol):
+    """Failed attempts by key, for slowing down guessing."""
+
+    def add(self, key: str, at: datetime) -> None: ...
+    def since(self, key: str, start: datetime) -> list[datetime]:
+        """Moments of the attempts after `start`, oldest first."""
+
+    def forget(self, key: str, at: datetime) -> None: ...
+    def forget_before(self, moment: datetime) -> None: ...
+
+
+class Devices(Protocol):
+    """Enrolled phones and the codes that enrol them."""
+
+    def put(self, device: Device) -> None:
+        """Adds the phone, or replaces what was known of it."""
+
+    def get(self, dealer: str, device: str) -> Device | None: ...
+    def by_credential(self, credential_hash: str) -> Device | None: ...
+    def all(self, dealer: str) -> list[Device]: ...
+    def add_code(self, code: EnrolmentCode) -> None: ...
+    def code(self, code_hash: str) -> EnrolmentCode | None: ...
+    def use_code(self, code_hash: str, device: str, at: datetime) -> bool:
+        """Marks the code as used; False if someone else was first."""
+
+
+class Events(Protocol):
+    """Journals of all jobs, and what was sent but cannot count."""
+
+    def add(self, event: StoredEvent) -> None: ...
+    def by_id(self, dealer: str, id: str) -> StoredEvent | None: ...
+    def by_seq(self, dealer: str, device: str, seq: int) -> StoredEvent | None: ...
+    def remark(self, dealer: str, id: str, remark: str) -> None: ...
+    def of_job(self, dealer: str, job: str) -> list[StoredEvent]:
+        """In the order of their positions."""
+
+    def jobs(self, dealer: str) -> list[str]:
+        """Ids of all jobs that anything was sent for, newest news first."""
+
+    def job_ids(self, dealer: str, job: str, device: str) -> list[str]:
+        """Ids of the job's events, with those of this device's that lie in quarantine."""
+
+    def join(self, dealer: str, job: str, device: str, position: int) -> None:
+        """The device takes part in the job since this position; later calls change nothing."""
+
+    def joined(self, dealer: str, job: str, device: str) -> bool: ...
+    def after(self, dealer: str, device: str, place: PullPlace, limit: int) -> list[tuple[PullPlace, StoredEvent]]:
+        """Events of the jobs this device takes part in, after a place, in the order of places."""
+
+    def held_numbers(self, dealer: str, device: str, above: int) -> list[int]:
+        """Event numbers of the device above `above` that are held, counted or in quarantine; ascending."""
+
+    def quarantine(self, item: QuarantinedEvent) -> bool:
+        """Keeps the item; False if the same bytes from the same device lie there already."""
+
+    def quarantined(self, dealer: str, job: str | None = None) -> list[QuarantinedEvent]:
+        """All of the dealer's, or those of one job; newest first."""
+
+
+class Packs(Protocol):
+    """Published revisions, their pictures, and the manifests."""
+
+    def add(self, pack: PublishedPack) -> None: ...
+    def get(self, dealer: str, sha256: str) -> PublishedPack | None: ...
+    def all(self, dealer: str) -> list[PublishedPack]:
+        """Every revision, by kind, subject and falling revision."""
+
+    def revision(self, dealer: str, kind: str, subject: str, revision: int) -> PublishedPack | None: ...
+    def known(self, sha256: str) -> PublishedPack | None:
+        """A pack by its hash alone: packs are public."""
+
+    def add_picture(self, picture: Picture) -> None:
+        """Adds the picture; one that is known already stays as it is."""
+
+    def picture(self, sha256: str) -> Picture | None: ...
+    def pictures(self, dealer: str) -> list[Picture]: ...
+    def add_manifest(self, manifest: SignedManifest) -> None: ...
+    def manifest(self, dealer: str) -> SignedManifest | None:
+        """The one with the highest counter."""
+
+
+class Photos(Protocol):
+    """What is known of photos; their bytes are in `Files`."""
+
+    def add_upload(self, upload: Upload) -> None: ...
+    def upload(self, id: str) -> Upload | None: ...
+    def uploads(self, dealer: str) -> list[Upload]: ...
+    def end_upload(self, id: str) -> None: ...
+    def put(self, photo: Photo) -> None:
+        """Adds the photo, or replaces what was known of it."""
+
+    def get(self, dealer: str, sha256: str) -> Photo | None: ...
+    def all(self, dealer: str) -> list[Photo]: ...
+    def join_job(self, dealer: str, sha256: str, job: str) -> None: ...
+    def of_job(self, dealer: str, job: str) -> list[Photo]: ...
+
+
+class Unit(Protocol):
+    """One unit of work: everything in it becomes true together, or nothing does."""
+
+    @property
+    def dealers(self) -> Dealers: ...
+    @property
+    def accounts(self) -> Accounts: ...
+    @property
+    def attempts(self) -> Attempts: ...
+    @property
+    def devices(self) -> Devices: ...
+    @property
+    def events(self) -> Events: ...
+    @property
+    def packs(self) -> Packs: ...
+    @property
+    def photos(self) -> Photos: ...
+
+
+class Storage(Protocol):
+    """Where records are kept."""
+
+    def reading(self) -> AbstractContextManager[Unit]:
+        """A consistent view."""
+
+    def writing(self) -> AbstractContextManager[Unit]:
+        """Durable (committed and flushed to disk) when the block ends without an exception; undone otherwise.
+        Raises Refused("server_busy") when other writers do not let it in in time."""
+
+
+Room = Literal["packs", "pictures", "uploads", "quarantine", "photos"]
+
+
+class Files(Protocol):
+    """Files of each dealer by room and name. A name is lower-case hex and hyphens, nothing else."""
+
+    def put(self, dealer: str, room: Room, name: str, content: bytes) -> None:
+        """Whole and durable, or not there at all."""
+
+    def get(self, dealer: str, room: Room, name: str) -> bytes | None: ...
+    def size(self, dealer: str, room: Room, name: str) -> int | None: ...
+    def append(self, dealer: str, room: Room, name: str, offset: int, content: bytes) -> int:
+        """Writes at `offset`, cutting off whatever lay behind it; durable; answers the new length."""
+
+    def move(self, dealer: str, name: str, source: Room, target: Room, new_name: str) -> None: ...
+    def remove(self, dealer: str, room: Room, name: str) -> None: ...
+    def names(self, dealer: str, room: Room) -> Iterable[str]: ...
+
+
+class Signer(Protocol):
+    """Signs for one dealer with ECDSA P-256 and SHA-256."""
+
+    @property
+    def kid(self) -> str: ...
+    @property
+    def jwk(self) -> JsonObject: ...
+    def sign(self, content: bytes) -> str:
+        """64 bytes r‖s, base64url without padding."""
+
+
+class Signers(Protocol):
+    """The signing keys that this computer holds."""
+
+    def make(self, dealer: str) -> Signer:
+        """The dealer's key, made if it is not there yet."""
+
+    def get(self, dealer: str) -> Signer:
+        """Raises Refused("signing_key_missing")."""
+
+
+class Passwords(Protocol):
+    """Hashes passwords slowly."""
+
+    def hash(self, password: str) -> str: ...
+    def matches(self, password_hash: str, password: str) -> bool: ...
+
+
+@dataclass(frozen=True)
+class CleanPhoto:
+    """A picture made anew, free of metadata."""
+
+    content: bytes
+    mime: str
+    width: int
+    height: int
+
+
+class PhotoCleaner(Protocol):
+    """Decodes a photo where it can do no harm."""
+
+    def clean(self, content: bytes) -> CleanPhoto:
+        """Raises Refused with the reason when the bytes are not a picture that can be shown."""
+
+
+class PhotoQueue(Protocol):
+    """Photos to be looked into soon."""
+
+    def put(self, dealer: str, sha256: str) -> None: ...
+
+
+class UploadLocks(Protocol):
+    """One writer per upload."""
+
+    def hold(self, id: str) -> AbstractContextManager[None]:
+        """Raises Refused("upload_in_use") when another request is writing to it."""
+
+
+@dataclass(frozen=True)
+class Ports:
+    """Everything that the services need, handed to them as their first argument."""
+
+    storage: Storage
+    files: Files
+    signers: Signers
+    passwords: Passwords
+    cleaner: PhotoCleaner
+    photo_queue: PhotoQueue
+    upload_locks: UploadLocks
+    clock: Clock
+    secret: bytes

@@ -1,0 +1,186 @@
+"""What is kept, as plain records. Knows shapes only; nothing of databases, files or HTTP.
+
+Every record carries the slug of its dealer: dealers on one server are fully apart.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Literal
+
+Role = Literal["author", "reader"]
+JsonObject = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Dealer:
+    """A dealership. `kid` and `jwk` are its public signing key; `epoch` changes when the server was restored."""
+
+    slug: str
+    name: str
+    invented: bool
+    kid: str
+    jwk: JsonObject
+    epoch: str
+    created_at: datetime
+
+
+@dataclass(frozen=True)
+class Account:
+    """Someone of the dealer who signs in at the desk."""
+
+    dealer: str
+    name: str
+    role: Role
+    password_hash: str
+    created_at: datetime
+
+
+@dataclass(frozen=True)
+class DeskSession:
+    """A signed-in browser; `token_hash` is the hash of what its cookie holds."""
+
+    token_hash: str
+    dealer: str
+    name: str
+    created_at: datetime
+    expires_at: datetime
+
+
+@dataclass(frozen=True)
+class Device:
+    """An enrolled phone. `waiting` is how many items it had not yet sent at its last contact; `high` is the highest
+    event number up to which the server holds every one of its events."""
+
+    dealer: str
+    device: str
+    label: str
+    credential_hash: str
+    enrolled_at: datetime
+    last_seen_at: datetime | None = None
+    waiting: int | None = None
+    high: int = 0
+    revoked_at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class EnrolmentCode:
+    """A one-time code that makes a phone known to a dealer; only the code's hash is kept."""
+
+    code_hash: str
+    dealer: str
+    label: str
+    made_by: str
+    made_at: datetime
+    expires_at: datetime
+    used_at: datetime | None = None
+    used_by: str | None = None
+
+
+@dataclass(frozen=True)
+class StoredEvent:
+    """One event of a journal. `text` is its whole envelope as ASCII JSON; `remark` is a code of something odd about it
+    that a person should see, though it counts."""
+
+    dealer: str
+    position: int
+    id: str
+    device: str
+    seq: int
+    job: str
+    kind: str
+    sha256: str
+    text: str
+    received_at: datetime
+    remark: str | None = None
+
+
+@dataclass(frozen=True)
+class QuarantinedEvent:
+    """Something sent as an event that cannot count as one; kept as it came, with the code and values of the reason."""
+
+    dealer: str
+    sha256: str
+    device: str
+    claimed_id: str | None
+    claimed_seq: int | None
+    job: str | None
+    kind: str | None
+    reason: str
+    values: JsonObject
+    text: str
+    received_at: datetime
+
+
+@dataclass(frozen=True)
+class PublishedPack:
+    """One published revision, kept for ever. `entry` is its line in the manifest (shared/README.md §10)."""
+
+    dealer: str
+    sha256: str
+    kind: Literal["procedure", "model"]
+    subject: str
+    revision: int
+    title: str
+    issued: str
+    change_note: str
+    published_at: datetime
+    published_by: str
+    entry: JsonObject
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A picture that a pack shows, named by its hash."""
+
+    dealer: str
+    sha256: str
+    mime: str
+    bytes: int
+
+
+@dataclass(frozen=True)
+class SignedManifest:
+    """What is current, signed. Every one ever issued is kept."""
+
+    dealer: str
+    counter: int
+    payload: str
+    signature: str
+    kid: str
+    issued_at: datetime
+
+
+@dataclass(frozen=True)
+class Upload:
+    """A photo on its way, piece by piece. How far it has come is the length of its file."""
+
+    dealer: str
+    id: str
+    device: str
+    job: str
+    sha256: str
+    mime: str
+    bytes: int
+    created_at: datetime
+
+
+PhotoState = Literal["held", "clean", "needs_person"]
+
+
+@dataclass(frozen=True)
+class Photo:
+    """A photo that the server has, named by the hash of what the phone sent. `held`: whole, not yet looked into;
+    `clean`: a copy without metadata is under `clean_sha256`; `needs_person`: could not be decoded, never shown."""
+
+    dealer: str
+    sha256: str
+    bytes: int
+    mime: str
+    device: str
+    received_at: datetime
+    state: PhotoState = "held"
+    clean_sha256: str | None = None
+    clean_mime: str | None = None
+    width: int | None = None
+    height: int | None = None
+    reason: str | None = None

@@ -1,0 +1,33 @@
+"""The one place where services meet real storage."""
+
+from flask import Flask
+
+from benchtrail.clock import Clock, SystemClock
+from benchtrail.config import Config
+from benchtrail.services.ports import Ports
+from benchtrail.storage.database import SqlStorage
+from benchtrail.storage.files import DiskFiles
+from benchtrail.storage.locks import FolderLocks
+from benchtrail.storage.passwords import Argon2Passwords
+from benchtrail.storage.photo_cleaner import SubprocessCleaner
+from benchtrail.storage.photo_queue import PhotosAtOnce, PhotosInBackground
+from benchtrail.storage.signing import KeyFiles
+
+
+def wire(app: Flask, config: Config, clock: Clock | None = None) -> Ports:
+    """Ports on this installation's database and folders, with the database brought up to date."""
+    storage = SqlStorage(app, config.database_url)
+    with app.app_context():
+        storage.upgrade()
+    queue = PhotosAtOnce() if config.photos_at_once else PhotosInBackground()
+    return Ports(
+        storage=storage,
+        files=DiskFiles(config.home),
+        signers=KeyFiles(config.signing_key),
+        passwords=Argon2Passwords(config.lighter_passwords),
+        cleaner=SubprocessCleaner(),
+        photo_queue=queue,
+        upload_locks=FolderLocks(config.home),
+        clock=clock or SystemClock(),
+        secret=config.secret,
+    )

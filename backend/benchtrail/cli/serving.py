@@ -1,0 +1,78 @@
+"""Serves the app with waitress until it is told to stop. Knows sockets and signals; nothing of the app.
+
+A stop is graceful: no new connections, what was begun is finished (at most ten seconds), then the end.
+"""
+
+import signal
+import threading
+import time
+from collections.abc import Callable
+from types import FrameType
+from typing import Any
+
+from flask import Flask
+from waitress import create_server, wasyncore  # type: ignore[import-untyped]
+from waitress.channel import HTTPChannel  # type: ignore[import-untyped]
+
+from benchtrail.domain.refused import Refused
+
+THREADS = 8
+GRACE_S = 10.0
+BODY_BYTES = 16 * 1024 * 1024
+
+
+class Server:
+    """One listening server; `stop` may be called from any thread or a signal handler."""
+
+    def __init__(self, app: Flask, host: str, port: int, https: bool = False) -> None:
+        self._channels: dict[int, Any] = {}
+        self._stopping = threading.Event()
+        try:
+            self._server = create_server(
+                app, map=self._channels, host=host, port=port, threads=THREADS, ident=None, channel_timeout=120,
+                clear_untrusted_proxy_headers=False,  # the app itself knows how many proxies to believe
+                max_request_body_size=BODY_BYTES, url_scheme="https" if https else "http",
+            )
+        except (OSError, ValueError) as error:
+            raise Refused("port_not_free", host=host, port=port, reason=str(error)) from error
+
+    @property
+    def port(self) -> int:
+        """The port that is listened at, also when 0 was asked for."""
+        listening = getattr(self._server, "effective_listen", None)
+        return int(listening[0][1] if listening else self._server.effective_port)
+
+    def run(self, ready: Callable[[], None] = lambda: None) -> None:
+        """Serves until stopped."""
+        ready()
+        while not self._stopping.is_set():
+            wasyncore.loop(timeout=0.5, map=self._channels, count=1)
+        self._finish()
+
+    def stop(self) -> None:
+        """Asks the server to stop; `run` returns when what was begun is finished."""
+        self._stopping.set()
+
+    def _finish(self) -> None:
+        for channel in list(self._channels.values()):
+            if getattr(channel, "accepting", False):
+                channel.close()
+        end = time.monotonic() + GRACE_S
+        while time.monotonic() < end and any(_busy(channel) for channel in list(self._channels.values())):
+            wasyncore.loop(timeout=0.05, map=self._channels, count=1)
+        self._server.task_dispatcher.shutdown(cancel_pending=True, timeout=1)
+
+
+def _busy(channel: Any) -> bool:
+    return isinstance(channel, HTTPChannel) and bool(channel.requests or channel.total_outbufs_len)
+
+
+def stop_on_signals(stop: Callable[[], None]) -> None:
+    """SIGTERM and SIGINT stop gracefully; a second one ends at once."""
+
+    def handle(number: int, _frame: FrameType | None) -> None:
+        signal.signal(number, signal.SIG_DFL)
+        stop()
+
+    for name in ("SIGTERM", "SIGINT"):
+        signal.signal(getattr(signal, name), handle)

@@ -47,12 +47,12 @@ function factsOf({ id, name, model, year, options, hours, serial }: Machine, hou
 
 /**
  * The job as one JSON file, made without any network: all events, all photos (also those not sent yet), the pack, and the digest by which
- * the desk can tell that nothing is missing. Refused("job_unknown").
+ * the desk can tell that nothing is missing. Refused("job_not_here").
  */
 export async function exportJob(job: string): Promise<Blob> {
   const events = journalOf(job).peek();
   const [first] = events;
-  if (!first) throw refused("job_unknown", { job: job.slice(0, 8) });
+  if (!first) throw refused("job_not_here", { job: job.slice(0, 8) });
   const photos = await read(["photos"], (tx) => tx.objectStore("photos").index("job").getAll(job));
   const whole = {
     format: JOB_FORMAT, job, events,

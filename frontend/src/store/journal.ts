@@ -34,10 +34,10 @@ export function newFact(job: string, kind: string, body: Record<string, unknown>
   return { id: uuidV7(nowMs), job, kind, body: wellFormed(body), wall: wallText(nowMs), pack };
 }
 
-/** The pack a job is pinned to. Refused("job_unknown"). */
+/** The pack a job is pinned to. Refused("job_not_here"). */
 export function packOf(job: string): string {
   const first = journalOf(job).peek()[0];
-  if (!first) throw refused("job_unknown", { job: job.slice(0, 8) });
+  if (!first) throw refused("job_not_here", { job: job.slice(0, 8) });
   return first.pack;
 }
 

@@ -28,7 +28,7 @@ export type EventRow = { id: string; job: string; sha256: string; event: Journal
 export type OutboxRow =
   | { id: string; kind: "event"; job: string; device: string; order: number; bytes: number; attention: Message | null }
   | { id: string; kind: "photo"; job: string; device: string; order: number; bytes: number; mime: string; upload: string | null; attention: Message | null };
-export type ReceiptRow = { id: string; sha256: string; received_at: string; status: "stored" | "duplicate" | "quarantined"; reason: string | null };
+export type ReceiptRow = { id: string; sha256: string; received_at: string; status: "stored" | "duplicate" | "quarantined"; reason: string | null; photo?: { job: string; bytes: number; mime: string } };
 export type PhotoRow = { sha256: string; mime: string; job: string; data: ArrayBuffer };
 /** A picture as it came from the camera, before its copy without metadata exists; `sha256` is of its bytes in `originals`. */
 export type InHandRow = {

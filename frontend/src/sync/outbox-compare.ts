@@ -4,7 +4,7 @@ import { canonicalJson } from "../store/canonical";
 import { read, readMeta, writeStrict } from "../store/database";
 import { allJobs, rereadOutbox } from "../store/memory";
 import { message } from "../store/refusal";
-import type { OutboxRow, ReceiptRow, SyncRow } from "../store/schema";
+import type { OutboxRow, SyncRow } from "../store/schema";
 import { jobDigest } from "./digest";
 import type { JobDigest } from "./engine-types";
 
@@ -20,26 +20,25 @@ export async function compare(): Promise<JobDigest[]> {
   return due;
 }
 
-/** Over what the server holds as facts: an event set aside there is not among them. Null for a job with nothing received. */
+/** Over all events of the job on this phone, those set aside at the dealer's included: the server counts them too. Null without events. */
 async function digestOf(job: string): Promise<JobDigest | null> {
-  const { ids, receipts } = await idsAndReceipts(job);
-  const counted = ids.filter((_, at) => receipts[at]?.status !== "quarantined");
-  return counted.length === 0 ? null : { job, ...(await jobDigest(counted)) };
-}
-
-function idsAndReceipts(job: string): Promise<{ ids: string[]; receipts: (ReceiptRow | undefined)[] }> {
-  return read(["events", "receipts"], async (tx) => {
-    const ids = await tx.objectStore("events").index("job").getAllKeys(job);
-    return { ids, receipts: await Promise.all(ids.map((id) => tx.objectStore("receipts").get(id))) };
-  });
+  const ids = await read(["events"], (tx) => tx.objectStore("events").index("job").getAllKeys(job));
+  return ids.length === 0 ? null : { job, ...(await jobDigest(ids)) };
 }
 
 export async function settle(mine: JobDigest): Promise<void> {
   await writeStrict(["meta", "attention"], async (tx) => {
     const store = tx.objectStore("meta");
-    const settled = ((await store.get("settled")) as Record<string, string> | undefined) ?? {};
-    await Promise.all([store.put({ ...settled, [mine.job]: mine.sha256 }, "settled"), tx.objectStore("attention").delete(`job:${mine.job}`)]);
+    const [settled, healed] = (await Promise.all([store.get("settled"), store.get("healed")])) as (Record<string, string> | undefined)[];
+    // equal again: should the same difference come back later (the server restored twice), it is to be treated anew
+    const { [mine.job]: _, ...stillOpen } = healed ?? {};
+    await Promise.all([
+      store.put({ ...settled, [mine.job]: mine.sha256 }, "settled"),
+      store.put(stillOpen, "healed"),
+      tx.objectStore("attention").delete(`job:${mine.job}`),
+    ]);
   });
+  await rereadOutbox();
 }
 
 /**
@@ -56,7 +55,7 @@ export async function heal(mine: JobDigest, theirs: { count: number; sha256: str
     const rows = await tx.objectStore("events").index("job").getAll(mine.job);
     const receipts = await Promise.all(rows.map((row) => tx.objectStore("receipts").get(row.id)));
     const sync = (await meta.get("sync")) as SyncRow | undefined;
-    const sentFromHere = rows.filter((_, at) => receipts[at] !== undefined && receipts[at].status !== "quarantined");
+    const sentFromHere = rows.filter((_, at) => receipts[at] !== undefined);
     await Promise.all([
       ...sentFromHere.map((row) => tx.objectStore("outbox").put(waitingAgain(row.event))),
       meta.put({ epoch: null, lastSent: null, ...sync, cursor: null }, "sync"),

@@ -3,10 +3,11 @@ import { announce } from "../store/changes";
 import { canonicalJson } from "../store/canonical";
 import { sha256Hex } from "../store/bytes";
 import { writeStrict } from "../store/database";
-import { setItem, takeEvents } from "../store/memory";
+import { renewDevice } from "../store/device";
+import { rereadOutbox, setItem, takeEvents } from "../store/memory";
 import type { JournalEvent } from "../store/pack-types";
 import { message } from "../store/refusal";
-import type { AttentionRow, EventRow, Head, SyncRow } from "../store/schema";
+import type { AttentionRow, EventRow, Head, OutboxRow, ReceiptRow, SyncRow } from "../store/schema";
 import { seenStamp, stampOf } from "../store/stamp";
 import type { Pulled } from "./engine-types";
 
@@ -14,25 +15,34 @@ import type { Pulled } from "./engine-types";
 export async function keepPulled(pulled: Pulled): Promise<void> {
   const rows = await Promise.all(pulled.events.map(rowOf));
   const sound = rows.filter((row) => row !== null);
-  const fresh = await writeStrict(["events", "meta", "attention"], async (tx) => {
+  const { added, restored } = await writeStrict(["events", "meta", "attention", "receipts", "outbox"], async (tx) => {
     const meta = tx.objectStore("meta");
     const [known, head, sync] = await Promise.all([
       Promise.all(sound.map((row) => tx.objectStore("events").get(row.id))), meta.get("head") as Promise<Head | undefined>, meta.get("sync") as Promise<SyncRow | undefined>,
     ]);
     const added = sound.filter((_, at) => known[at] === undefined);
     const troubles = [...sound.flatMap((row, at) => differing(row, known[at])), ...unreadable(rows.length - sound.length, pulled.cursor)];
-    const newEpoch = sync !== undefined && sync.epoch !== null && sync.epoch !== pulled.epoch;
+    const newEpoch = (sync?.epoch ?? null) !== pulled.epoch;
+    const photos = newEpoch ? (await tx.objectStore("receipts").getAll()).flatMap(photoAgain) : [];
     await Promise.all([
       ...added.map((row) => tx.objectStore("events").add(row)),
       ...troubles.map((row) => tx.objectStore("attention").put(row)),
       meta.put({ lastSent: null, ...sync, cursor: pulled.cursor, epoch: pulled.epoch }, "sync"),
       ...(head ? [meta.put(headAfter(head, added, Date.now()), "head")] : []),
-      // another epoch means that the server's log was replaced: compare every job again, delete nothing
-      ...(newEpoch ? [meta.put({}, "settled")] : []),
+      // another epoch means that the server was restored: compare every job again, ask again for every photo's receipt, delete nothing
+      ...(newEpoch ? [meta.put({}, "settled"), meta.put({}, "healed")] : []),
+      ...photos.map((row) => tx.objectStore("outbox").put(row)),
     ]);
-    return added;
+    return { added, restored: added.some((row) => row.event.device === head?.device && row.event.seq > head.seq) };
   });
-  show(fresh);
+  // our own events, later than any we know: this phone's data are an older copy
+  if (restored) await renewDevice();
+  show(added);
+  await rereadOutbox();
+}
+
+function photoAgain({ id, photo }: ReceiptRow): OutboxRow[] {
+  return photo ? [{ id, kind: "photo", ...photo, device: "", order: 0, upload: null, attention: null }] : [];
 }
 
 async function rowOf(event: unknown): Promise<EventRow | null> {

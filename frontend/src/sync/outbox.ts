@@ -5,6 +5,7 @@
 import { announce } from "../store/changes";
 import { sha256Hex, type Bytes } from "../store/bytes";
 import { read, readMeta, writeStrict } from "../store/database";
+import { renewDevice } from "../store/device";
 import { rereadOutbox } from "../store/memory";
 import { message } from "../store/refusal";
 import type { EventRow, OutboxRow, ReceiptRow, SyncRow } from "../store/schema";
@@ -55,7 +56,7 @@ function firstThatFit(rows: OutboxRow[], max: number): OutboxRow[] {
   return end === -1 ? rows.slice(0, max) : rows.slice(0, end);
 }
 
-async function keepResults(results: Result[]): Promise<number> {
+async function keepResults(results: Result[], high: number): Promise<number> {
   const settled = await writeStrict(["events", "outbox", "receipts", "attention"], async (tx) => {
     const rows = await Promise.all(results.map((result) => tx.objectStore("events").get(result.id)));
     const sound = results.flatMap((result, at) => (rows[at]?.sha256 === result.sha256 ? [{ result, row: rows[at] }] : []));
@@ -66,7 +67,11 @@ async function keepResults(results: Result[]): Promise<number> {
     ]));
     return sound.length;
   });
-  await changeSync({ lastSent: results[0]?.received_at ?? null });
+  const [first] = results;
+  if (first) await changeSync({ lastSent: first.received_at });
+  const head = await readMeta("head");
+  // the server has later numbers of this device than the device itself: this is a copy from an older backup
+  if (head && high > head.seq) await renewDevice();
   await showChange();
   return settled;
 }
@@ -123,7 +128,7 @@ async function keepReceipt(receipt: PhotoReceipt): Promise<boolean> {
   const settled = await writeStrict(["outbox", "receipts"], async (tx) => {
     const row = await tx.objectStore("outbox").get(receipt.sha256);
     if (row?.kind !== "photo" || row.bytes !== receipt.bytes) return false;
-    const kept: ReceiptRow = { id: receipt.sha256, sha256: receipt.sha256, received_at: receipt.received_at, status: "stored", reason: null };
+    const kept: ReceiptRow = { id: receipt.sha256, sha256: receipt.sha256, received_at: receipt.received_at, status: "stored", reason: null, photo: { job: row.job, bytes: row.bytes, mime: row.mime } };
     await Promise.all([tx.objectStore("receipts").put(kept), tx.objectStore("outbox").delete(receipt.sha256)]);
     return true;
   });

@@ -37,17 +37,24 @@ export async function freshPhone(): Promise<FakeLocalStorage> {
 
 type PutFault = (store: string, value: unknown) => void;
 
-/** Makes every add and put in IndexedDB pass `fault` first; what it throws, the write throws. Call what it returns to end it. */
+/**
+ * Makes every add and put in IndexedDB pass `fault` first. What it throws becomes the reason for which the browser aborts the transaction,
+ * after the request itself had succeeded: the way a full disk or a dying storage process shows. Call what it returns to end it.
+ */
 export function failingPuts(fault: PutFault): () => void {
   const { put, add } = IDBObjectStore.prototype;
-  IDBObjectStore.prototype.put = function (value, key) {
-    fault(this.name, value);
-    return key === undefined ? put.call(this, value) : put.call(this, value, key);
+  const failing = (write: typeof put): typeof put => function (this: IDBObjectStore, value, key) {
+    const request = key === undefined ? write.call(this, value) : write.call(this, value, key);
+    const { transaction } = this;
+    try {
+      fault(this.name, value);
+    } catch (error) {
+      Object.defineProperty(transaction, "error", { get: () => error });
+      request.addEventListener("success", () => transaction.abort());
+    }
+    return request;
   };
-  IDBObjectStore.prototype.add = function (value, key) {
-    fault(this.name, value);
-    return key === undefined ? add.call(this, value) : add.call(this, value, key);
-  };
+  Object.assign(IDBObjectStore.prototype, { put: failing(put), add: failing(add) });
   return () => Object.assign(IDBObjectStore.prototype, { put, add });
 }
 

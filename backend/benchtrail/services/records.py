@@ -152,7 +152,7 @@ class SignedManifest:
 
 @dataclass(frozen=True)
 class Upload:
-    """A photo on its way, piece by piece. How far it has come is the length of its file."""
+    """A photo on its way, piece by piece. How far it has come is the length of its file, until it is complete."""
 
     dealer: str
     id: str
@@ -162,6 +162,7 @@ class Upload:
     mime: str
     bytes: int
     created_at: datetime
+    completed_at: datetime | None = None
 
 
 PhotoState = Literal["held", "clean", "needs_person"]

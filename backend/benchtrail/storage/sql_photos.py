@@ -1,5 +1,7 @@
 """What is known of photos and uploads, in SQL."""
 
+from datetime import datetime
+
 from sqlalchemy import delete, insert, select, update
 from sqlalchemy.orm import Session, scoped_session
 
@@ -22,6 +24,9 @@ class SqlPhotos:
     def uploads(self, dealer: str) -> list[Upload]:
         found = select(UploadRow).where(UploadRow.dealer == dealer).order_by(UploadRow.created_at, UploadRow.id)
         return [record_of(Upload, row) for row in self._db.scalars(found)]
+
+    def complete_upload(self, id: str, at: datetime) -> None:
+        self._db.execute(update(UploadRow).where(UploadRow.id == id).values(completed_at=at))
 
     def end_upload(self, id: str) -> None:
         self._db.execute(delete(UploadRow).where(UploadRow.id == id))

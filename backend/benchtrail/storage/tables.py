@@ -217,6 +217,7 @@ class UploadRow(Base):
     mime: Mapped[str] = mapped_column(String(64))
     bytes: Mapped[int] = mapped_column(BigInteger)
     created_at: Mapped[datetime]
+    completed_at: Mapped[datetime | None]
     __table_args__ = (
         Index(None, "dealer", "sha256"),
         ForeignKeyConstraint(["dealer", "device"], ["devices.dealer", "devices.device"]),

@@ -205,6 +205,7 @@ def upgrade() -> None:
         sa.Column("mime", sa.String(length=64), nullable=False),
         sa.Column("bytes", sa.BigInteger(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("completed_at", sa.DateTime(timezone=True), nullable=True),
         sa.ForeignKeyConstraint(
             ["dealer", "device"], ["devices.dealer", "devices.device"], name=op.f("fk_uploads_dealer_device")
         ),

@@ -6,8 +6,11 @@ A vector calls a function with its `input` as named arguments; what it gives bac
 from collections.abc import Callable
 from typing import Any
 
+from tests.domain.calculation_functions import calculation_functions
+
 from benchtrail.domain.guards import guard_holds
 
 FUNCTIONS: dict[str, Callable[..., Any]] = {
     "guard_holds": guard_holds,
+    **calculation_functions(),
 }

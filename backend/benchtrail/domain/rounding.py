@@ -71,7 +71,7 @@ def round_half_away(value: float, step: float) -> float:
 
 def decimals_of(step: float) -> int:
     """How many decimals a multiple of `step` needs, 0 to 9: 0.5 → 1, 0.01 → 2, 5 → 0."""
-    return next((n for n in range(9) if abs(step * 10**n - round(step * 10**n)) < 1e-6), 9)
+    return next((n for n in range(9) if abs(step * 10**n - max(round(step * 10**n), 1)) < 1e-6), 9)
 
 
 def stepped_text(value: float, step: float) -> str:

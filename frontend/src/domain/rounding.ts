@@ -71,7 +71,7 @@ export function roundHalfAway(value: number, step: number): number {
 
 /** How many decimals a multiple of `step` needs, 0 to 9: 0.5 → 1, 0.01 → 2, 5 → 0. */
 export function decimalsOf(step: number): number {
-  for (let n = 0; n < 9; n += 1) if (Math.abs(step * 10 ** n - Math.round(step * 10 ** n)) < 1e-6) return n;
+  for (let n = 0; n < 9; n += 1) if (Math.abs(step * 10 ** n - Math.max(Math.round(step * 10 ** n), 1)) < 1e-6) return n;
   return 9;
 }
 

@@ -1,0 +1,17 @@
+"""Every bench calculation by name, for the command line, the check vectors and the comparison of the two languages.
+
+Knows names only; each calculation says in its own docstring what it takes, gives and refuses.
+"""
+
+from collections.abc import Callable
+
+from benchtrail.domain import torque, wrenches
+from benchtrail.domain.answer import Answer
+
+CALCULATIONS: dict[str, Callable[..., Answer]] = {
+    "torque_at_wrench": torque.torque_at_wrench,
+    "torque_applied": torque.torque_applied,
+    "running_torque": torque.running_torque,
+    "torque_stages": torque.torque_stages,
+    "choose_wrench": wrenches.choose_wrench,
+}

@@ -1,15 +1,19 @@
 // Builds the front end into dist/: the pages, then the service worker with the SHA-256 of every shell file baked in, then its kill switch.
 // Prints what the phone has to load at its first visit, gzipped, and fails above the limit.
+//
+// node build.mjs [OUT [PAGES]]: OUT is the folder to build into (dist), PAGES the folder of index.html and desk.html (this one). The
+// browser tests of the data layer build a page of their own this way, around the same store and the same worker.
 import { createHash } from "node:crypto";
 import { readFile, readdir, rm, writeFile } from "node:fs/promises";
-import { join, relative, sep } from "node:path";
+import { join, relative, resolve, sep } from "node:path";
 import { gzipSync } from "node:zlib";
 import { build } from "vite";
 
 const SHELL_LIMIT_GZ = 60 * 1024;
 const NOT_SHELL = ["/sw.js", "/sw-off.js", "/version.json", "/desk.html"];
 const root = import.meta.dirname;
-const dist = join(root, "dist");
+const dist = resolve(process.argv[2] ?? join(root, "dist"));
+const pages = resolve(process.argv[3] ?? root);
 const sha256 = (data) => createHash("sha256").update(data).digest("hex");
 
 async function filesUnder(folder) {
@@ -27,7 +31,9 @@ function reachedFrom(manifest, entry, found = new Set()) {
   return found;
 }
 
-await build({ root, configFile: join(root, "vite.config.ts"), logLevel: "warn" });
+const input = Object.fromEntries((await readdir(pages)).filter((name) => name.endsWith(".html")).map((name) => [name.slice(0, -5), join(pages, name)]));
+const page = { outDir: dist, rollupOptions: { input } };
+await build({ root: pages, configFile: join(root, "vite.config.ts"), publicDir: join(root, "public"), logLevel: "warn", build: page });
 const manifest = JSON.parse(await readFile(join(dist, ".vite", "manifest.json"), "utf8"));
 await rm(join(dist, ".vite"), { recursive: true });
 const phone = reachedFrom(manifest, "index.html");
@@ -46,7 +52,7 @@ for (const { path, url } of await filesUnder(dist)) {
 const workerSource = await Promise.all((await filesUnder(join(root, "src", "sw"))).map(({ path }) => readFile(path)));
 const version = sha256(JSON.stringify(shell) + workerSource.map(sha256).join()).slice(0, 16);
 
-const worker = { root, configFile: join(root, "vite.sw.config.ts"), logLevel: "warn" };
+const worker = { root, configFile: join(root, "vite.sw.config.ts"), logLevel: "warn", build: { outDir: dist } };
 await build({ ...worker, mode: "production", define: { __SHELL__: JSON.stringify(shell), __VERSION__: JSON.stringify(version) } });
 await build({ ...worker, mode: "off" });
 await writeFile(join(dist, "version.json"), JSON.stringify({ version }) + "\n");

@@ -10,7 +10,6 @@ export default defineConfig({
     modulePreload: { polyfill: false },
     // every file by its own address and hash: nothing inline, so that the content security policy stays strict
     assetsInlineLimit: 0,
-    rollupOptions: { input: { index: "index.html", desk: "desk.html" } },
   },
   worker: { format: "es" },
   test: { environment: "node", include: ["src/**/*.test.{ts,tsx}"], setupFiles: [] },

@@ -25,7 +25,7 @@ export const photoAnswers: Handlers = {
     return held.tries >= TRIES ? passOver(state) : ask(again(state), { do: "create", photo: held.photo });
   },
   create: (state, answer, at) => {
-    if (answer.status === 201 && answer.upload !== undefined) return ask(placed(state, answer.upload, 0), { do: "keep-upload", sha256: state.photo!.photo.sha256, upload: answer.upload });
+    if (answer.status === 201 && answer.upload !== undefined) return ask(placed(state, answer.upload, answer.offset ?? 0), { do: "keep-upload", sha256: state.photo!.photo.sha256, upload: answer.upload });
     return generalFault(state, answer, at) ?? refusedPhoto(state, answer);
   },
   "keep-upload": (state) => {

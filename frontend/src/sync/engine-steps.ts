@@ -5,6 +5,8 @@ export const PULL_EVERY_MS = 60_000;
 const FIRST_DELAY_MS = 2_000;
 const LONGEST_DELAY_MS = 45_000;
 const JITTER_MS = 700;
+/** Not now: request timeout, locked by another request, too early, too many (RFC 9110, 4918, 8470, 6585). */
+const PASSING = new Set([408, 423, 425, 429]);
 
 /** Opens the next request. */
 export function ask(state: EngineState, next: Ask, tells: Tell[] = []): Step {
@@ -37,6 +39,6 @@ export function finish(state: EngineState, at: At, tells: Tell[] = []): Step {
 export function generalFault(state: EngineState, answer: Http, at: At): Step | null {
   if (answer.status === 401) return finish({ ...state, again: null }, at, [{ tell: "revoked" }]);
   if (answer.status === 403) return fail(state, at, null, [{ tell: "problem", code: "sync_refused" }]);
-  if (answer.status === 429 || answer.status >= 500) return fail(state, at, answer.retryAfterMs ?? null);
+  if (PASSING.has(answer.status) || answer.status >= 500) return fail(state, at, answer.retryAfterMs ?? null);
   return null;
 }

@@ -52,7 +52,7 @@ export type Answers = {
   hold: object;
   photo: { photo: PhotoToSend | null; left: number };
   receipt: Http & { receipt?: PhotoReceipt };
-  create: Http & { upload?: string };
+  create: Http & { upload?: string; offset?: number };
   "keep-upload": object;
   offset: Http & { offset?: number };
   piece: Http & { offset?: number; damaged?: boolean };

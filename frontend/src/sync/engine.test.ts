@@ -128,7 +128,7 @@ describe("after a fault", () => {
     expect(desk.wake("timer").asks).not.toBeNull();
   });
 
-  test.each([500, 502, 503])("of kind %i the batch is neither dropped nor taken apart", (status) => {
+  test.each([408, 423, 425, 429, 500, 502, 503])("of kind %i the batch is neither dropped nor taken apart", (status) => {
     const desk = toPush(["a", "b"]).answer("push", { status });
     expect([desk.asks, desk.state.pushLimit, desk.state.failures]).toEqual([null, PUSH_EVENTS, 1]);
   });

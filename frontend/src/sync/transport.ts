@@ -59,7 +59,7 @@ async function create(photo: PhotoToSend): Promise<Answers["create"]> {
     method: "POST", headers: { ...TUS, "Upload-Length": String(photo.bytes), "Upload-Metadata": metadata },
   });
   const upload = sameOriginPath(headers.get("Location"));
-  return { status, retryAfterMs: retryAfterMs(headers.get("Retry-After"), Date.now()), ...(upload === null ? {} : { upload }) };
+  return { status, retryAfterMs: retryAfterMs(headers.get("Retry-After"), Date.now()), ...(upload === null ? {} : { upload }), ...offsetOf(headers.get("Upload-Offset")) };
 }
 
 /** A redirect to another host would hand a customer's photo to it: only a path on our own server is followed. */

@@ -1,0 +1,65 @@
+"""Real Chromium, real server process, and a page that holds only the phone's data layer (tests/offline/page)."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from environment import find_chromium
+from front_build import find_node, install_front_packages, node_environment
+from playwright.sync_api import Playwright, sync_playwright
+
+from tests.offline.phone import Phone
+from tests.offline.workshop import Workshop
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture(scope="session")
+def build(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
+    """Builds the data layer's page, worker included; another mark makes another version of the app."""
+    made: dict[str, Path] = {}
+    node, _ = find_node()
+    install_front_packages(ROOT)
+
+    def built(mark: str) -> Path:
+        if mark not in made:
+            out = tmp_path_factory.mktemp(f"web-{mark}")
+            environment = {**node_environment(node), "VITE_MARK": mark}
+            command = [str(node), "build.mjs", str(out), str(ROOT / "tests" / "offline" / "page")]
+            subprocess.run(command, cwd=ROOT / "frontend", env=environment, check=True, stdout=subprocess.DEVNULL)
+            made[mark] = out
+        return made[mark]
+
+    return built
+
+
+@pytest.fixture
+def workshop(build: Callable[[str], Path], tmp_path: Path) -> Iterator[Workshop]:
+    """A server that runs, with one dealer and nothing published."""
+    made = Workshop(tmp_path / "home", build("first"))
+    made.start()
+    yield made
+    made.kill()
+
+
+@pytest.fixture(scope="session")
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture
+def phone(playwright: Playwright, tmp_path: Path) -> Iterator[Phone]:
+    """A phone out of the box. At the end it must not have broken its own content security policy."""
+    chromium = os.environ.get("BENCHTRAIL_CHROMIUM") or find_chromium()
+    if not chromium:
+        pytest.fail("Chromium was not found: install Debian's package chromium, or name one in BENCHTRAIL_CHROMIUM.")
+    made = Phone(playwright, chromium, tmp_path / "profile")
+    yield made
+    complaints = made.complaints
+    made.kill()
+    assert complaints == []

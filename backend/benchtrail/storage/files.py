@@ -62,13 +62,6 @@ class DiskFiles:
             _flush_folder(path.parent)
         return offset + len(content)
 
-    def move(self, dealer: str, name: str, source: Room, target: Room, new_name: str) -> None:
-        old, new = self._path(dealer, source, name), self._path(dealer, target, new_name)
-        self._folder(new.parent)
-        os.replace(old, new)
-        _flush_folder(new.parent)
-        _flush_folder(old.parent)
-
     def remove(self, dealer: str, room: Room, name: str) -> None:
         self._path(dealer, room, name).unlink(missing_ok=True)
 

@@ -1,0 +1,325 @@
+"""The ports' in-memory twins for records: the same answers as SQL, nothing kept after the process ends.
+
+Services are tested on them in milliseconds; contract tests hold them to the same behaviour as the real ones.
+"""
+
+import copy
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from benchtrail.services.ports import PullPlace
+from benchtrail.services.records import (
+    Account,
+    Dealer,
+    DeskSession,
+    Device,
+    EnrolmentCode,
+    Photo,
+    Picture,
+    PublishedPack,
+    QuarantinedEvent,
+    SignedManifest,
+    StoredEvent,
+    Upload,
+)
+
+
+@dataclass
+class _Tables:
+    dealers: dict[str, Dealer] = field(default_factory=dict)
+    positions: dict[str, int] = field(default_factory=dict)
+    accounts: dict[str, Account] = field(default_factory=dict)
+    sessions: dict[str, DeskSession] = field(default_factory=dict)
+    attempts: list[tuple[str, datetime]] = field(default_factory=list)
+    devices: dict[tuple[str, str], Device] = field(default_factory=dict)
+    codes: dict[str, EnrolmentCode] = field(default_factory=dict)
+    events: list[StoredEvent] = field(default_factory=list)
+    joins: dict[tuple[str, str, str], int] = field(default_factory=dict)
+    quarantine: list[QuarantinedEvent] = field(default_factory=list)
+    packs: list[PublishedPack] = field(default_factory=list)
+    pictures: dict[tuple[str, str], Picture] = field(default_factory=dict)
+    manifests: dict[tuple[str, int], SignedManifest] = field(default_factory=dict)
+    uploads: dict[str, Upload] = field(default_factory=dict)
+    photos: dict[tuple[str, str], Photo] = field(default_factory=dict)
+    photo_jobs: set[tuple[str, str, str]] = field(default_factory=set)
+
+
+class MemoryStorage:
+    """Records in this process; a unit works on a copy that replaces the whole when it ends well."""
+
+    def __init__(self) -> None:
+        self._tables = _Tables()
+        self._writer = threading.Lock()
+
+    @contextmanager
+    def reading(self) -> Iterator["MemoryUnit"]:
+        yield MemoryUnit(copy.copy(self._tables))
+
+    @contextmanager
+    def writing(self) -> Iterator["MemoryUnit"]:
+        with self._writer:
+            # Records themselves never change, so copying the containers is enough.
+            work = _Tables(**{name: copy.copy(kept) for name, kept in vars(self._tables).items()})
+            yield MemoryUnit(work)
+            self._tables = work
+
+
+class MemoryUnit:
+    """The repositories over one set of tables."""
+
+    def __init__(self, tables: _Tables) -> None:
+        self.dealers = MemoryDealers(tables)
+        self.accounts = MemoryAccounts(tables)
+        self.attempts = MemoryAttempts(tables)
+        self.devices = MemoryDevices(tables)
+        self.events = MemoryEvents(tables)
+        self.packs = MemoryPacks(tables)
+        self.photos = MemoryPhotos(tables)
+
+
+class _Repository:
+    def __init__(self, tables: _Tables) -> None:
+        self._in = tables
+
+
+def _must_be_new(clash: bool) -> None:
+    if clash:
+        raise ValueError("there is such a record already")
+
+
+class MemoryDealers(_Repository):
+    def all(self) -> list[Dealer]:
+        return [self._in.dealers[slug] for slug in sorted(self._in.dealers)]
+
+    def get(self, slug: str) -> Dealer | None:
+        return self._in.dealers.get(slug)
+
+    def add(self, dealer: Dealer) -> None:
+        _must_be_new(dealer.slug in self._in.dealers)
+        self._in.dealers[dealer.slug] = dealer
+
+    def lock(self, slug: str) -> None:
+        """The unit is the only writer already."""
+
+    def next_position(self, slug: str) -> int:
+        self._in.positions[slug] = self._in.positions.get(slug, 0) + 1
+        return self._in.positions[slug]
+
+    def renew_epoch(self, slug: str, epoch: str) -> None:
+        self._in.dealers[slug] = replace(self._in.dealers[slug], epoch=epoch)
+
+
+class MemoryAccounts(_Repository):
+    def add(self, account: Account) -> None:
+        _must_be_new(account.name in self._in.accounts)
+        self._in.accounts[account.name] = account
+
+    def get(self, name: str) -> Account | None:
+        return self._in.accounts.get(name)
+
+    def all(self, dealer: str) -> list[Account]:
+        return sorted((one for one in self._in.accounts.values() if one.dealer == dealer), key=lambda one: one.name)
+
+    def set_password(self, name: str, password_hash: str) -> None:
+        self._in.accounts[name] = replace(self._in.accounts[name], password_hash=password_hash)
+        for token_hash in [key for key, one in self._in.sessions.items() if one.name == name]:
+            del self._in.sessions[token_hash]
+
+    def add_session(self, session: DeskSession) -> None:
+        self._in.sessions[session.token_hash] = session
+
+    def session(self, token_hash: str) -> DeskSession | None:
+        return self._in.sessions.get(token_hash)
+
+    def end_session(self, token_hash: str) -> None:
+        self._in.sessions.pop(token_hash, None)
+
+    def end_expired(self, now: datetime) -> None:
+        for token_hash in [key for key, one in self._in.sessions.items() if one.expires_at <= now]:
+            del self._in.sessions[token_hash]
+
+
+class MemoryAttempts(_Repository):
+    def add(self, key: str, at: datetime) -> None:
+        self._in.attempts.append((key, at))
+
+    def since(self, key: str, start: datetime) -> list[datetime]:
+        return sorted(at for one, at in self._in.attempts if one == key and at > start)
+
+    def forget(self, key: str, at: datetime) -> None:
+        self._in.attempts = [one for one in self._in.attempts if one != (key, at)]
+
+    def forget_before(self, moment: datetime) -> None:
+        self._in.attempts = [one for one in self._in.attempts if one[1] >= moment]
+
+
+class MemoryDevices(_Repository):
+    def put(self, device: Device) -> None:
+        self._in.devices[device.dealer, device.device] = device
+
+    def get(self, dealer: str, device: str) -> Device | None:
+        return self._in.devices.get((dealer, device))
+
+    def by_credential(self, credential_hash: str) -> Device | None:
+        return next((one for one in self._in.devices.values() if one.credential_hash == credential_hash), None)
+
+    def all(self, dealer: str) -> list[Device]:
+        mine = [one for one in self._in.devices.values() if one.dealer == dealer]
+        return sorted(mine, key=lambda one: (one.enrolled_at, one.device))
+
+    def add_code(self, code: EnrolmentCode) -> None:
+        _must_be_new(code.code_hash in self._in.codes)
+        self._in.codes[code.code_hash] = code
+
+    def code(self, code_hash: str) -> EnrolmentCode | None:
+        return self._in.codes.get(code_hash)
+
+    def use_code(self, code_hash: str, device: str, at: datetime) -> bool:
+        code = self._in.codes[code_hash]
+        if code.used_at:
+            return False
+        self._in.codes[code_hash] = replace(code, used_at=at, used_by=device)
+        return True
+
+
+class MemoryEvents(_Repository):
+    def add(self, event: StoredEvent) -> None:
+        _must_be_new(self.by_id(event.dealer, event.id) is not None)
+        _must_be_new(self.by_seq(event.dealer, event.device, event.seq) is not None)
+        self._in.events.append(event)
+
+    def by_id(self, dealer: str, id: str) -> StoredEvent | None:
+        return next((one for one in self._in.events if (one.dealer, one.id) == (dealer, id)), None)
+
+    def by_seq(self, dealer: str, device: str, seq: int) -> StoredEvent | None:
+        key = (dealer, device, seq)
+        return next((one for one in self._in.events if (one.dealer, one.device, one.seq) == key), None)
+
+    def remark(self, dealer: str, id: str, remark: str) -> None:
+        self._in.events = [
+            replace(one, remark=remark) if (one.dealer, one.id) == (dealer, id) else one for one in self._in.events]
+
+    def of_job(self, dealer: str, job: str) -> list[StoredEvent]:
+        mine = [one for one in self._in.events if (one.dealer, one.job) == (dealer, job)]
+        return sorted(mine, key=lambda one: one.position)
+
+    def jobs(self, dealer: str) -> list[str]:
+        latest: dict[str, datetime] = {}
+        seen = [(one.dealer, one.job, one.received_at) for one in self._in.events]
+        seen += [(one.dealer, one.job, one.received_at) for one in self._in.quarantine if one.job]
+        for _, job, at in (one for one in seen if one[0] == dealer):
+            latest[job] = max(at, latest.get(job, at))
+        return sorted(latest, key=lambda job: (-latest[job].timestamp(), job))
+
+    def job_ids(self, dealer: str, job: str, device: str) -> list[str]:
+        kept = {one.claimed_id for one in self.quarantined(dealer, job) if one.device == device and one.claimed_id}
+        return sorted(kept | {one.id for one in self.of_job(dealer, job)})
+
+    def join(self, dealer: str, job: str, device: str, position: int) -> None:
+        self._in.joins.setdefault((dealer, job, device), position)
+
+    def joined(self, dealer: str, job: str, device: str) -> bool:
+        return (dealer, job, device) in self._in.joins
+
+    def after(self, dealer: str, device: str, place: PullPlace, limit: int) -> list[tuple[PullPlace, StoredEvent]]:
+        found = []
+        for one in self._in.events:
+            since = self._in.joins.get((dealer, one.job, device))
+            if one.dealer == dealer and since is not None:
+                found.append(((max(one.position, since), one.position), one))
+        return sorted(((at, one) for at, one in found if at > place), key=lambda pair: pair[0])[:limit]
+
+    def held_numbers(self, dealer: str, device: str, above: int) -> list[int]:
+        counted = {one.seq for one in self._in.events if (one.dealer, one.device) == (dealer, device)}
+        kept = {one.claimed_seq for one in self.quarantined(dealer) if one.device == device and one.claimed_seq}
+        return sorted(number for number in counted | kept if number > above)
+
+    def quarantine(self, item: QuarantinedEvent) -> bool:
+        key = (item.dealer, item.device, item.sha256)
+        if any((one.dealer, one.device, one.sha256) == key for one in self._in.quarantine):
+            return False
+        self._in.quarantine.append(item)
+        return True
+
+    def quarantined(self, dealer: str, job: str | None = None) -> list[QuarantinedEvent]:
+        found = [one for one in self._in.quarantine if one.dealer == dealer and job in (None, one.job)]
+        return sorted(found, key=lambda one: (-one.received_at.timestamp(), one.sha256))
+
+
+class MemoryPacks(_Repository):
+    def add(self, pack: PublishedPack) -> None:
+        _must_be_new(self.get(pack.dealer, pack.sha256) is not None)
+        _must_be_new(self.revision(pack.dealer, pack.kind, pack.subject, pack.revision) is not None)
+        self._in.packs.append(pack)
+
+    def get(self, dealer: str, sha256: str) -> PublishedPack | None:
+        return next((one for one in self._in.packs if (one.dealer, one.sha256) == (dealer, sha256)), None)
+
+    def all(self, dealer: str) -> list[PublishedPack]:
+        mine = [one for one in self._in.packs if one.dealer == dealer]
+        return sorted(mine, key=lambda one: (one.kind, one.subject, -one.revision))
+
+    def revision(self, dealer: str, kind: str, subject: str, revision: int) -> PublishedPack | None:
+        key = (kind, subject, revision)
+        return next((one for one in self.all(dealer) if (one.kind, one.subject, one.revision) == key), None)
+
+    def known(self, sha256: str) -> PublishedPack | None:
+        found = [one for one in self._in.packs if one.sha256 == sha256]
+        return min(found, key=lambda one: one.dealer, default=None)
+
+    def add_picture(self, picture: Picture) -> None:
+        self._in.pictures.setdefault((picture.dealer, picture.sha256), picture)
+
+    def picture(self, sha256: str) -> Picture | None:
+        found = [one for one in self._in.pictures.values() if one.sha256 == sha256]
+        return min(found, key=lambda one: one.dealer, default=None)
+
+    def pictures(self, dealer: str) -> list[Picture]:
+        mine = [one for one in self._in.pictures.values() if one.dealer == dealer]
+        return sorted(mine, key=lambda one: one.sha256)
+
+    def add_manifest(self, manifest: SignedManifest) -> None:
+        _must_be_new((manifest.dealer, manifest.counter) in self._in.manifests)
+        self._in.manifests[manifest.dealer, manifest.counter] = manifest
+
+    def manifest(self, dealer: str) -> SignedManifest | None:
+        mine = [one for one in self._in.manifests.values() if one.dealer == dealer]
+        return max(mine, key=lambda one: one.counter, default=None)
+
+
+class MemoryPhotos(_Repository):
+    def add_upload(self, upload: Upload) -> None:
+        _must_be_new(upload.id in self._in.uploads)
+        self._in.uploads[upload.id] = upload
+
+    def upload(self, id: str) -> Upload | None:
+        return self._in.uploads.get(id)
+
+    def uploads(self, dealer: str) -> list[Upload]:
+        mine = [one for one in self._in.uploads.values() if one.dealer == dealer]
+        return sorted(mine, key=lambda one: (one.created_at, one.id))
+
+    def complete_upload(self, id: str, at: datetime) -> None:
+        self._in.uploads[id] = replace(self._in.uploads[id], completed_at=at)
+
+    def end_upload(self, id: str) -> None:
+        self._in.uploads.pop(id, None)
+
+    def put(self, photo: Photo) -> None:
+        self._in.photos[photo.dealer, photo.sha256] = photo
+
+    def get(self, dealer: str, sha256: str) -> Photo | None:
+        return self._in.photos.get((dealer, sha256))
+
+    def all(self, dealer: str) -> list[Photo]:
+        mine = [one for one in self._in.photos.values() if one.dealer == dealer]
+        return sorted(mine, key=lambda one: (one.received_at, one.sha256))
+
+    def join_job(self, dealer: str, sha256: str, job: str) -> None:
+        self._in.photo_jobs.add((dealer, sha256, job))
+
+    def of_job(self, dealer: str, job: str) -> list[Photo]:
+        return [one for one in self.all(dealer) if (dealer, one.sha256, job) in self._in.photo_jobs]

@@ -5,7 +5,7 @@ Knows names only; each calculation says in its own docstring what it takes, give
 
 from collections.abc import Callable
 
-from benchtrail.domain import torque, wrenches
+from benchtrail.domain import plausible, preload, thread_strip, threads, torque, wrenches
 from benchtrail.domain.answer import Answer
 
 CALCULATIONS: dict[str, Callable[..., Answer]] = {
@@ -14,4 +14,12 @@ CALCULATIONS: dict[str, Callable[..., Answer]] = {
     "running_torque": torque.running_torque,
     "torque_stages": torque.torque_stages,
     "choose_wrench": wrenches.choose_wrench,
+    "stress_area": threads.stress_area,
+    "proof_load": threads.proof_load,
+    "preload_band": preload.preload_band,
+    "check_torque": preload.check_torque,
+    "preload_long": preload.preload_long,
+    "preload_scatter": preload.preload_scatter,
+    "thread_strip": thread_strip.thread_strip,
+    "plausible_torque": plausible.plausible_torque,
 }

@@ -3,6 +3,10 @@
  * Screens import the one module they need instead, so that a phone loads no more than that.
  */
 import type { Answer } from "./answer";
+import { plausibleTorque } from "./plausible";
+import { checkTorque, preloadBand, preloadLong, preloadScatter } from "./preload";
+import { threadStrip } from "./thread-strip";
+import { proofLoad, stressArea } from "./threads";
 import { runningTorque, torqueApplied, torqueAtWrench, torqueStages } from "./torque";
 import { chooseWrench } from "./wrenches";
 
@@ -13,4 +17,12 @@ export const CALCULATIONS: Readonly<Record<string, (input: any) => Answer>> = {
   running_torque: runningTorque,
   torque_stages: torqueStages,
   choose_wrench: chooseWrench,
+  stress_area: stressArea,
+  proof_load: proofLoad,
+  preload_band: preloadBand,
+  check_torque: checkTorque,
+  preload_long: preloadLong,
+  preload_scatter: preloadScatter,
+  thread_strip: threadStrip,
+  plausible_torque: plausibleTorque,
 };

@@ -38,7 +38,8 @@ class BenchState(TypedDict):
 def for_variant(pack: Pack, variant: Variant | None) -> dict[str, Any]:
     """The pack with everything guarded out removed, also from memberships, needs and conditions.
 
-    A literal about what is absent is true, so it is dropped. Takes a procedure pack or a model pack. With no variant nothing is removed. Raises Refused("guard_unknown").
+    A literal about what is absent is true, so it is dropped. Takes a procedure pack or a model pack. With no variant
+    nothing is removed. Raises Refused("guard_unknown").
     """
     whole = dict(pack)
     for table in GUARDED_TABLES:

@@ -50,7 +50,7 @@ def _ledger_row(pack: Pack, state: BenchState, joint: str) -> dict[str, Any]:
 
 
 def tray(pack: Pack, state: BenchState) -> dict[str, list[dict[str, Any]]]:
-    """Parts that are out or aside and fasteners that are off, in the order they came off; `renew`: not to be used again."""
+    """Parts that are out or aside and fasteners that are off, in the order they came off; `renew`: not to go back."""
     parts = sorted(state["parts"], key=lambda part: (_off_since(state, part), part))
     undone = sorted((joint for joint, value in state["joints"].items() if value == "undone"),
                     key=lambda joint: (state["touched"].get(f"undone {joint}", 0), joint))
@@ -117,7 +117,7 @@ def _aids(pack: Pack, state: BenchState) -> Iterator[EndItem]:
 
 
 def _poses(pack: Pack, state: BenchState) -> Iterator[EndItem]:
-    """The pose of each family must be one that `ends` names for it, else that of the start; `object`: the pose wanted."""
+    """The pose of each family must be one that `ends` names, else that of the start; `object` is the pose wanted."""
     wanted = [literal[1] for literal in pack["ends"] if literal[0] == "pose"]
     families = {family for pose in wanted if (family := pose_family(pack, pose))} | set(state["poses"])
     for family in families:

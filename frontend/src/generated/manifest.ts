@@ -1,0 +1,45 @@
+// Made from shared/schemas/manifest.schema.json by generate-types.mjs. Change the schema, not this file.
+import type { Guard, Safety } from "./procedure-pack";
+
+export type Signature = string;
+export type Sha256 = string;
+export type Kebab = string;
+
+/**
+ * A dealer's manifest as it is served: the payload is text, signed as it stands.
+ */
+export interface SignedManifest {
+  payload: string;
+  signature: Signature;
+  kid: string;
+}
+export interface ManifestPack {
+  sha256: Sha256;
+  bytes: number;
+  kind: "procedure" | "model";
+  id: Kebab;
+  title: string;
+  summary: string;
+  revision: number;
+  issued: string;
+  model: Kebab | null;
+  applies: Guard;
+  safety: Safety[];
+  signature: Signature;
+  pictures: ManifestPicture[];
+}
+export interface ManifestPicture {
+  sha256: Sha256;
+  bytes: number;
+  mime: string;
+}
+/**
+ * What the payload text holds once it is parsed (shared/README.md §10).
+ */
+export interface ManifestPayload {
+  format: "benchtrail.manifest/1";
+  dealer: Kebab;
+  counter: number;
+  issued_at: string;
+  packs: ManifestPack[];
+}

@@ -1,0 +1,50 @@
+/** Acts that can be refused: one at a time, said in words while they run, and their message shown where they were asked for. */
+import { useSignal, type Signal } from "@preact/signals";
+import { BenchError, type Message } from "../store/bench";
+import { messageParts } from "../text/messages";
+
+/** The message of whatever was thrown. A fault that is no refusal is reported with the engine's own words. */
+export function shownOf(error: unknown): Message {
+  if (error instanceof BenchError) return error.shown;
+  const detail = error instanceof Error ? `${error.name}: ${error.message}` : String(error);
+  return { code: "screen_failed", values: { detail }, ...messageParts("screen_failed", { detail }) };
+}
+
+export type Attempt = {
+  busy: Signal<boolean>;
+  problem: Signal<Message | null>;
+  /** Runs the act; true when it went through. A second press while it runs does nothing. */
+  run: (act: () => Promise<unknown>) => Promise<boolean>;
+};
+
+export function useAttempt(): Attempt {
+  const busy = useSignal(false);
+  const problem = useSignal<Message | null>(null);
+  const run = async (act: () => Promise<unknown>): Promise<boolean> => {
+    if (busy.peek()) return false;
+    busy.value = true;
+    problem.value = null;
+    try {
+      await act();
+      return true;
+    } catch (error) {
+      problem.value = shownOf(error);
+      return false;
+    } finally {
+      busy.value = false;
+    }
+  };
+  return { busy, problem, run };
+}
+
+/** What happened, what it means, what to do. */
+export function Problem({ message }: { message: Message | null }) {
+  if (message === null) return null;
+  return (
+    <div class="problem" role="alert">
+      <p class="problem-happened">{message.happened}</p>
+      <p>{message.means}</p>
+      <p class="problem-do">{message.do}</p>
+    </div>
+  );
+}

@@ -1,0 +1,75 @@
+/** Which screen answers which address. One line for each; a new first segment also goes into sw/app-paths.ts. */
+import { createElement, type ComponentType } from "preact";
+import { path } from "./components/where";
+import { AboutScreen } from "./screens/about/about-screen";
+import { BenchScreen } from "./screens/bench/bench-screen";
+import { CloseScreen } from "./screens/close/close-screen";
+import { LedgerScreen } from "./screens/job/ledger-screen";
+import { NotesScreen } from "./screens/job/notes-screen";
+import { ResumeScreen } from "./screens/job/resume-screen";
+import { StepScreen } from "./screens/job/step-screen";
+import { TorqueScreen } from "./screens/job/torque-screen";
+import { LibraryScreen } from "./screens/library/library-screen";
+import { LostScreen } from "./screens/lost-screen";
+import { MachineScreen } from "./screens/machine/machine-screen";
+import { EnrolScreen } from "./screens/sending/enrol-screen";
+import { SendingScreen } from "./screens/sending/sending-screen";
+import { SettingsScreen } from "./screens/settings/settings-screen";
+import { StartScreen } from "./screens/start/start-screen";
+
+// each screen names its own parameters; the pattern beside it is what provides them
+type AnyScreen = ComponentType<Record<string, string>>;
+const route = <P extends object>(pattern: string, screen: ComponentType<P>): [string, AnyScreen] => [pattern, screen as unknown as AnyScreen];
+
+export const ROUTES: [string, AnyScreen][] = [
+  route("/", BenchScreen),
+  route("/machine/:id", MachineScreen),
+  route("/library", LibraryScreen),
+  route("/procedure/:sha", StartScreen),
+  route("/procedure/:sha/for/:machine", StartScreen),
+  route("/job/:job", ResumeScreen),
+  route("/job/:job/step/:step", StepScreen),
+  route("/job/:job/ledger", LedgerScreen),
+  route("/job/:job/torques", TorqueScreen),
+  route("/job/:job/notes", NotesScreen),
+  route("/job/:job/close", CloseScreen),
+  route("/sending", SendingScreen),
+  route("/enrol", EnrolScreen),
+  route("/settings", SettingsScreen),
+  route("/about", AboutScreen),
+];
+
+/** The parameters of a path under a pattern; null when it does not fit, or carries an encoding that cannot be read. */
+export function parametersOf(pattern: string, pathname: string): Record<string, string> | null {
+  const [wanted, given] = [pattern.split("/"), pathname.replace(/\/+$/, "").split("/")];
+  if (pattern === "/") return /^\/+$/.test(pathname) ? {} : null;
+  if (wanted.length !== given.length) return null;
+  const found: Record<string, string> = {};
+  for (const [n, part] of wanted.entries()) {
+    const value = given[n] ?? "";
+    if (!part.startsWith(":")) {
+      if (part !== value) return null;
+      continue;
+    }
+    const plain = decoded(value);
+    if (plain === null || plain === "") return null;
+    found[part.slice(1)] = plain;
+  }
+  return found;
+}
+
+function decoded(text: string): string | null {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return null;
+  }
+}
+
+export function Screen() {
+  for (const [pattern, screen] of ROUTES) {
+    const parameters = parametersOf(pattern, path.value);
+    if (parameters) return createElement(screen, { ...parameters, key: path.value });
+  }
+  return createElement(LostScreen, {});
+}

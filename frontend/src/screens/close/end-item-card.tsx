@@ -1,0 +1,106 @@
+/** One thing that is not final, with its two ways out: going back to its step, or a reason; for safety a second press elsewhere. */
+import { useSignal } from "@preact/signals";
+import { Problem, useAttempt } from "../../components/attempt";
+import { TextField } from "../../components/fields";
+import { say } from "../../components/said";
+import { record } from "../../store/bench";
+import { closeWords as words } from "../../text/close-words";
+import { skipWords, stepWords } from "../../text/job-words";
+import { safetyInWords } from "../../text/library-words";
+import { CautionCard } from "../../components/caution-card";
+import type { EndItem, JobView } from "../job/job-view";
+import { pathOf, safetyOf } from "../job/step-way";
+import { mendingStep } from "./mending";
+
+export function EndItemCard({ view, item }: { view: JobView; item: EndItem }) {
+  const mend = mendingStep(view.pack, view.steps, view.fold.done, item.code, item.object);
+  const what = safetyInWords([item.safety])?.replace("Concerns ", "") ?? null;
+  const leave = (reason: string) => record(view.job, "EndItemAccepted", { code: item.code, object: item.object, reason });
+  return (
+    <section class="card">
+      <h2>{view.endText(item.code, item.object)}</h2>
+      {mend && (
+        <a class="press main" href={pathOf(view.job, mend.id)}>
+          {words.go}
+        </a>
+      )}
+      <WithReason label={words.reason} press={words.accept} careful={what ? words.safety(what) : item.severity === "BLOCK" ? words.block : null} onReason={leave} />
+    </section>
+  );
+}
+
+export function OpenSteps({ view }: { view: JobView }) {
+  const first = view.open[0]!;
+  const what = safetyInWords([...new Set(view.open.flatMap((step) => safetyOf(view.pack, step)))])?.replace("Concerns ", "") ?? null;
+  const cautioned = view.open.some((step) => step.cautions.length > 0);
+  const skipAll = async (reason: string) => {
+    for (const step of view.open) await record(view.job, "StepSkipped", { step: step.id, reason });
+  };
+  return (
+    <section class="card">
+      <h2>{words.openSteps(view.open.length)}</h2>
+      <ul class="rows">
+        {view.open.slice(0, 4).map((step) => (
+          <li key={step.id}>
+            {view.steps.indexOf(step) + 1}. {step.say}
+          </li>
+        ))}
+        {view.open.length > 4 && <li>…</li>}
+      </ul>
+      <a class="press main" href={pathOf(view.job, first.id)}>
+        {words.go}
+      </a>
+      <WithReason label={words.openStepsReason} press={words.skipAll} careful={what ? words.safety(what) : cautioned ? skipWords.cautioned : null} onReason={skipAll} />
+    </section>
+  );
+}
+
+type ReasonProps = { label: string; press: string; careful: string | null; onReason: (reason: string) => Promise<unknown> };
+
+function WithReason({ label, press, careful, onReason }: ReasonProps) {
+  const open = useSignal(false);
+  const reason = useSignal("");
+  const missing = useSignal(false);
+  const asked = useSignal(false);
+  const attempt = useAttempt();
+  const leave = async () => {
+    if (await attempt.run(() => onReason(reason.value.trim()))) say(stepWords.saved);
+  };
+  const first = () => {
+    missing.value = reason.value.trim() === "";
+    if (missing.value) return;
+    if (careful !== null) asked.value = true;
+    else void leave();
+  };
+  if (!open.value) {
+    return (
+      <button type="button" class="press" onClick={() => (open.value = true)}>
+        {press}
+      </button>
+    );
+  }
+  if (asked.value && careful !== null) {
+    return (
+      <div class="stack">
+        <button type="button" class="press main" onClick={() => (asked.value = false)}>
+          {words.undo}
+        </button>
+        <CautionCard caution={{ id: "leave", signal: "WARNING", hazard: careful, consequence: "", avoidance: "", triggers: [] }} />
+        <p>{reason.value.trim()}</p>
+        <Problem message={attempt.problem.value} />
+        <button type="button" class="press apart-right" disabled={attempt.busy.value} onClick={leave}>
+          {words.sure}
+        </button>
+      </div>
+    );
+  }
+  return (
+    <div class="stack">
+      <TextField label={label} hint={words.reasonHint} value={reason.value} many error={missing.value ? words.reasonMissing : null} onText={(text) => (reason.value = text)} />
+      <Problem message={attempt.problem.value} />
+      <button type="button" class="press" disabled={attempt.busy.value} onClick={first}>
+        {press}
+      </button>
+    </div>
+  );
+}

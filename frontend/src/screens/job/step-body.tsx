@@ -1,0 +1,146 @@
+/** What a step shows, in the order it is needed: cautions, the act, its figure, its reading, drawings, what to look for. */
+import { Problem, useAttempt } from "../../components/attempt";
+import { CautionCard, worstFirst } from "../../components/caution-card";
+import { FigureShown, FigureUnknown } from "../../components/figure-shown";
+import { TextField } from "../../components/fields";
+import { Icon } from "../../components/icon";
+import { say } from "../../components/said";
+import { BoltPattern } from "../../drawings/bolt-pattern";
+import { useSignal } from "@preact/signals";
+import { record, type Caution, type Step } from "../../store/bench";
+import { moreWords, stepWords as words } from "../../text/job-words";
+import { counted } from "../../text/say";
+import type { JobView } from "./job-view";
+import { placesOf, tightenedTo } from "./names";
+import { PictureThumb } from "./pack-picture";
+import { nextPlace, orderFor } from "./place-ticks";
+import { ReadingEntry } from "./reading-entry";
+import { StepActions } from "./step-actions";
+import { StepTimer } from "./step-timer";
+import { afterStep, blockedBy, pathOf, readingAt } from "./step-way";
+import { go } from "../../components/where";
+
+export function StepBody({ view, step }: { view: JobView; step: Step }) {
+  const { pack, fold, job, closed } = view;
+  const asked = tightenedTo(pack, step);
+  const cautions = worstFirst(step.cautions.map((id) => pack.cautions[id]).filter((caution): caution is Caution => caution !== undefined));
+  const minutes = step.do.find(({ verb }) => verb === "wait")?.minutes ?? null;
+  const timed = minutes !== null || step.do.some(({ verb }) => verb === "run");
+  const newer = view.newer && asked?.figure ? { figure: view.newer.pack.figures[asked.figure.id] ?? null, revision: view.newer.pack.revision } : null;
+  return (
+    <>
+      {cautions.map((caution) => (
+        <CautionCard key={caution.id} caution={caution} />
+      ))}
+      <h1 class={asked || step.limits ? "say beside" : "say"}>{step.say}</h1>
+      {asked && (asked.known ? <FigureShown figure={asked.figure} name={asked.name} newer={newer} stage={asked.stage} /> : <FigureUnknown name={asked.name} />)}
+      {step.limits && <ReadingEntry key={step.id} job={job} step={step.id} pack={pack} limits={step.limits} reading={readingAt(view, step.id)} locked={closed} />}
+      {step.limits && !closed && blockedBy(view, step) === words.outsideFirst && <GoOnAnyway view={view} step={step} />}
+      <Thumbs view={view} step={step} />
+      {step.look_for && (
+        <p class="look-for">
+          <strong>{words.lookFor}:</strong> {step.look_for}
+        </p>
+      )}
+      {step.detail && <p>{step.detail}</p>}
+      <StepActions pack={pack} step={step} />
+      {timed && !closed && <StepTimer job={job} step={step.id} minutes={minutes} kept={fold.seconds[step.id] ?? null} />}
+      {step.do.some(({ verb }) => verb === "photograph") && !closed && (
+        <a class="press" href={`${pathOf(job, step.id)}?photo`}>
+          <Icon name="photo" />
+          {moreWords.photo}
+        </a>
+      )}
+      <Written view={view} step={step} />
+      <StepState view={view} step={step} />
+    </>
+  );
+}
+
+function Thumbs({ view, step }: { view: JobView; step: Step }) {
+  const here = pathOf(view.job, step.id);
+  const places = placesOf(view.pack, step);
+  if (!step.picture && places.length === 0) return null;
+  return (
+    <div class="thumbs">
+      {step.picture && <PictureThumb pack={view.pack} picture={step.picture} to={`${here}?picture`} />}
+      {places.map(({ id, joint, verb }) => {
+        const ticked = view.fold.positions[step.id]?.[id] ?? [];
+        return (
+          <a key={id} class="thumb-link" href={`${here}?places-${id}`}>
+            <BoltPattern joint={joint} order={orderFor(joint, verb)} ticked={ticked} next={nextPlace(joint, verb, ticked)} />
+            <span>{words.places(ticked.length, joint.positions.length)}</span>
+          </a>
+        );
+      })}
+    </div>
+  );
+}
+
+function Written({ view, step }: { view: JobView; step: Step }) {
+  const notes = view.fold.notes.filter((note) => note.step === step.id).length;
+  const photos = view.fold.photos.filter((photo) => photo.step === step.id).length;
+  if (notes + photos === 0) return null;
+  return (
+    <a class="inline-link tall" href={`/job/${view.job}/notes`}>
+      {[notes ? counted(notes, "note") : "", photos ? counted(photos, "photo") : ""].filter(Boolean).join(", ")}
+    </a>
+  );
+}
+
+/** Done or skipped, said with the way to take it back. */
+function StepState({ view, step }: { view: JobView; step: Step }) {
+  const attempt = useAttempt();
+  const done = view.fold.done[step.id];
+  const skipped = view.fold.skipped[step.id];
+  if (!done && !skipped) return null;
+  const takeBack = async (event: string) => {
+    if (await attempt.run(() => record(view.job, "Retracted", { event }))) say(words.takenBack);
+  };
+  return (
+    <div class="step-state">
+      <p>{done ? words.doneAt(done.wall) : words.skippedFor(skipped?.reason ?? "")}</p>
+      <Problem message={attempt.problem.value} />
+      {done && !view.closed && (
+        <button type="button" class="press" disabled={attempt.busy.value} onClick={() => takeBack(done.event)}>
+          {words.takeBack}
+        </button>
+      )}
+    </div>
+  );
+}
+
+/** Going on against a limit that says stop: a reason, written down as a note for the dealer. The press stands in the text, away from Done. */
+function GoOnAnyway({ view, step }: { view: JobView; step: Step }) {
+  const reason = useSignal("");
+  const missing = useSignal(false);
+  const open = useSignal(false);
+  const attempt = useAttempt();
+  const goOn = async () => {
+    missing.value = reason.value.trim() === "";
+    if (missing.value) return;
+    const reading = readingAt(view, step.id)?.as_typed ?? "";
+    const kept = await attempt.run(async () => {
+      await record(view.job, "NoteWritten", { step: step.id, text: words.wentOn(reading, reason.value.trim()) });
+      await record(view.job, "StepDone", { step: step.id });
+    });
+    if (kept) go(afterStep(view, step.id));
+  };
+  if (!open.value) {
+    return (
+      <button type="button" class="press" onClick={() => (open.value = true)}>
+        {words.goOnAnyway}
+      </button>
+    );
+  }
+  return (
+    <div class="stack">
+      <TextField label={words.goOnReason} value={reason.value} many error={missing.value ? words.reasonMissing : null} onText={(text) => (reason.value = text)} />
+      <Problem message={attempt.problem.value} />
+      <button type="button" class="press" disabled={attempt.busy.value} onClick={goOn}>
+        {words.goOnAnyway}
+      </button>
+    </div>
+  );
+}
+

@@ -1,0 +1,48 @@
+/** Joining a dealer with a one-time code, typed or brought by a link (/enrol#code=…). */
+import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import { Problem, useAttempt } from "../../components/attempt";
+import { TextField } from "../../components/fields";
+import { BackPress, Page } from "../../components/page";
+import { say } from "../../components/said";
+import { go, where } from "../../components/where";
+import { enrol, enrolment } from "../../store/bench";
+import { enrolWords as words, sendingWords } from "../../text/sending-words";
+
+const codeInLink = (hash: string): string => new URLSearchParams(hash).get("code") ?? "";
+
+export function EnrolScreen() {
+  const code = useSignal(codeInLink(where.peek().hash));
+  const label = useSignal(enrolment.peek()?.label ?? "");
+  const tried = useSignal(false);
+  const attempt = useAttempt();
+  // the code is taken out of the address at once, so that it stays in no history
+  useEffect(() => {
+    if (where.peek().hash) go("/enrol", true);
+  }, []);
+  const join = async (event: Event) => {
+    event.preventDefault();
+    tried.value = true;
+    if (!code.value.trim() || !label.value.trim()) return;
+    if (await attempt.run(() => enrol(code.value.trim(), label.value.trim()))) {
+      say(words.joined);
+      go("/sending", true);
+    }
+  };
+  return (
+    <Page title={words.title} sub={words.sub}>
+      {enrolment.value && !enrolment.value.revoked && <p class="card">{sendingWords.joined(enrolment.value)}</p>}
+      <form class="stack" onSubmit={join} noValidate>
+        <TextField label={words.code} hint={words.codeHint} value={code.value} max={40} error={tried.value && !code.value.trim() ? words.codeMissing : null} onText={(text) => (code.value = text)} />
+        <TextField label={words.label} hint={words.labelHint} value={label.value} max={60} error={tried.value && !label.value.trim() ? words.labelMissing : null} onText={(text) => (label.value = text)} />
+        <Problem message={attempt.problem.value} />
+        <div class="presses">
+          <BackPress otherwise="/sending" />
+          <button type="submit" class="press main" disabled={attempt.busy.value}>
+            {attempt.busy.value ? words.joining : words.join}
+          </button>
+        </div>
+      </form>
+    </Page>
+  );
+}

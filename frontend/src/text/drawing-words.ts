@@ -1,0 +1,45 @@
+/** What the drawings say, for those who do not see them and beside those who do. */
+import { numberText } from "../domain/rounding";
+import type { Joint } from "../store/bench";
+import { counted } from "./say";
+
+type Place = { position: number; turn: number | null; lengthMm: number | null; label: string | null };
+
+const lengthInWords = (mm: number | null): string => (mm === null ? "" : `${numberText(mm)} mm`);
+
+export const ordinal = (n: number): string => {
+  const last = n % 100 > 10 && n % 100 < 14 ? 0 : n % 10;
+  return `${n}${["th", "st", "nd", "rd"][last] ?? "th"}`;
+};
+
+export const patternWords = {
+  beside: (hole: Place, lengths: boolean): string[] => [hole.turn === null ? "" : ordinal(hole.turn), lengths ? lengthInWords(hole.lengthMm) : ""].filter(Boolean),
+  place: (hole: Place): string => [`${hole.turn === null ? "" : `${ordinal(hole.turn)}: `}place ${hole.position}`, hole.label, lengthInWords(hole.lengthMm)].filter(Boolean).join(", "),
+  label: (joint: Joint, holes: Place[], ordered: boolean): string => {
+    const each = [...holes].sort((a, b) => (a.turn ?? a.position) - (b.turn ?? b.position)).map((hole) => patternWords.place(hole)).join("; ");
+    return `${joint.name}: ${counted(holes.length, "place")}${ordered ? ", in the order to tighten" : ""}. ${each}.`;
+  },
+  ordered: "1st, 2nd … is the order to tighten.",
+  unordered: "No order is asked for.",
+  lengths: "Each length has its own place.",
+  allTicked: "Every place is ticked",
+  ticked: (n: number, all: number): string => `${n} of ${all} ticked`,
+  takeBack: "Take back the last",
+};
+
+export const limitsWords = {
+  label: (low: number | null, high: number | null, reading: number | null, unit: string) => {
+    const room = [low === null ? "" : `at least ${numberText(low)} ${unit}`, high === null ? "" : `at most ${numberText(high)} ${unit}`].filter(Boolean).join(" and ");
+    return `Allowed: ${room}.${reading === null ? "" : ` Reading: ${numberText(reading)} ${unit}.`}`;
+  },
+};
+
+export const trayWords = {
+  empty: "The tray is empty: nothing is off the machine.",
+  parts: "Off the machine, the last one off on top",
+  aside: "hung aside, still connected",
+  renew: "goes in new",
+  fasteners: "Fasteners in the tray",
+  of: (count: number, mm: number | null) => `${count} × ${mm === null ? "no length given" : `${numberText(mm)} mm`}`,
+  pieces: (count: number) => counted(count, "piece"),
+};

@@ -35,9 +35,9 @@ async function shrink(data: ArrayBuffer, mime: string): Promise<{ data: ArrayBuf
   if (stored.width * stored.height > MOST_PIXELS) throw new RangeError(`${stored.width} × ${stored.height} pixels`);
   const scale = Math.min(1, LONGEST_PX / Math.max(stored.width, stored.height));
   const small = await createImageBitmap(file, { imageOrientation: "from-image", resizeWidth: Math.max(1, Math.round(stored.width * scale)), resizeQuality: "high" });
-  const fit = (Math.max(stored.width, stored.height) * scale) / Math.max(small.width, small.height);
-  const width = Math.max(1, Math.round(small.width * fit));
-  const height = Math.max(1, Math.round(small.height * fit));
+  const turned = small.width > small.height !== stored.width > stored.height;
+  const [wide, high] = [stored.width, stored.height].map((side) => Math.max(1, Math.round(side * scale))) as [number, number];
+  const [width, height] = turned ? [high, wide] : [wide, high];
   const blob = await encoded(small, width, height);
   await proved(blob, width, height);
   return { data: await blob.arrayBuffer(), width, height };

@@ -16,9 +16,13 @@ export const comparing: Handlers = {
     return state.pullRestarted ? fail(state, at, null) : ask({ ...state, pullRestarted: true }, { do: "restart-pull" });
   },
   "restart-pull": (state) => ask(state, { do: "pull" }),
-  "keep-pulled": (state, _, at) => {
+  "keep-pulled": (state, { restored }, at) => {
     const more = state.open?.do === "keep-pulled" && state.open.pulled.more && state.open.pulled.events.length > 0;
-    return more ? ask(state, { do: "pull" }) : ask({ ...state, pulledMs: at.nowMs }, { do: "compare" });
+    if (more) return ask(state, { do: "pull" });
+    const pulled: EngineState = { ...state, pulledMs: at.nowMs, pullFirst: false };
+    if (state.pullFirst) return ask(pulled, { do: "batch", max: state.pushLimit });
+    // a restored server may have lost photos too: their receipts are asked for again
+    return restored ? ask(pulled, { do: "photo", skip: state.skip }) : ask(pulled, { do: "compare" });
   },
   compare: (state, { jobs }, at) => nextDigest({ ...state, toCompare: jobs }, at),
   digest: (state, answer, at) => {

@@ -46,7 +46,7 @@ export type Effect = (Ask & { op: number }) | Tell;
 
 export type Answers = {
   probe: { serverMs: number };
-  batch: { enrolled: boolean; events: JournalEvent[]; left: number; photos: number };
+  batch: { enrolled: boolean; epochKnown: boolean; events: JournalEvent[]; left: number; photos: number };
   push: Http & { results?: Result[]; high?: number };
   "keep-results": { settled: number };
   hold: object;
@@ -58,7 +58,7 @@ export type Answers = {
   piece: Http & { offset?: number; damaged?: boolean };
   "keep-receipt": { settled: boolean };
   pull: Http & { pulled?: Pulled };
-  "keep-pulled": object;
+  "keep-pulled": { restored: boolean };
   "restart-pull": object;
   compare: { jobs: JobDigest[] };
   digest: Http & { count?: number; sha256?: string };
@@ -96,6 +96,7 @@ export type EngineState = {
   photosLeft: number;
   skip: string[];
   pullRestarted: boolean;
+  pullFirst: boolean;
   toCompare: JobDigest[];
 };
 export type Step = [EngineState, Effect[]];

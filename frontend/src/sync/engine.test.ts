@@ -28,21 +28,21 @@ class Desk {
 }
 
 const toBatch = (why: Why = "start") => new Desk().wake(why).answer("probe", { serverMs: 5 });
-const toPush = (ids: string[]) => toBatch().answer("batch", { enrolled: true, events: ids.map(event), left: 0, photos: 0 });
-const nothing = { enrolled: true, events: [], left: 0, photos: 0 };
+const toPush = (ids: string[]) => toBatch().answer("batch", { enrolled: true, epochKnown: true, events: ids.map(event), left: 0, photos: 0 });
+const nothing = { enrolled: true, epochKnown: true, events: [], left: 0, photos: 0 };
 
 describe("a round", () => {
   test("probes, sends notes, then photos, then pulls, then compares, and ends", () => {
     const desk = new Desk().wake("start");
     const order: (string | null)[] = [desk.asks];
     order.push(desk.answer("probe", { serverMs: 5 }).asks);
-    order.push(desk.answer("batch", { enrolled: true, events: [event("a")], left: 0, photos: 1 }).asks);
+    order.push(desk.answer("batch", { enrolled: true, epochKnown: true, events: [event("a")], left: 0, photos: 1 }).asks);
     order.push(desk.answer("push", { status: 200, results: [], high: 1 }).asks);
     order.push(desk.answer("keep-results", { settled: 1 }).asks);
     order.push(desk.answer("batch", nothing).asks);
     order.push(desk.answer("photo", { photo: null, left: 0 }).asks);
     order.push(desk.answer("pull", { status: 200, pulled: { events: [], cursor: "1", epoch: "e", more: false } }).asks);
-    order.push(desk.answer("keep-pulled", {}).asks);
+    order.push(desk.answer("keep-pulled", { restored: false }).asks);
     order.push(desk.answer("compare", { jobs: [{ job: "j", count: 1, sha256: "s" }] }).asks);
     order.push(desk.answer("digest", { status: 200, count: 1, sha256: "s" }).asks);
     order.push(desk.answer("settle", {}).asks);
@@ -51,12 +51,12 @@ describe("a round", () => {
   });
 
   test("tells the server how much waits besides the batch", () => {
-    const desk = toBatch().answer("batch", { enrolled: true, events: [event("a")], left: 3, photos: 2 });
+    const desk = toBatch().answer("batch", { enrolled: true, epochKnown: true, events: [event("a")], left: 3, photos: 2 });
     expect(desk.effects).toContainEqual(expect.objectContaining({ do: "push", waiting: 5 }));
   });
 
   test("of a phone that has not joined sends nothing and ends", () => {
-    const desk = toBatch().answer("batch", { enrolled: false, events: [event("a")], left: 0, photos: 0 });
+    const desk = toBatch().answer("batch", { enrolled: false, epochKnown: true, events: [event("a")], left: 0, photos: 0 });
     expect([desk.asks, desk.state.open]).toEqual([null, null]);
   });
 
@@ -235,6 +235,21 @@ describe("a photo", () => {
   });
 });
 
+describe("the server's epoch", () => {
+  test("is learnt before anything is sent for the first time", () => {
+    const desk = toBatch().answer("batch", { ...nothing, epochKnown: false, events: [event("a")] });
+    expect(desk.asks).toBe("pull");
+    desk.answer("pull", { status: 200, pulled: { events: [], cursor: "1", epoch: "e", more: false } });
+    expect(desk.answer("keep-pulled", { restored: false }).asks).toBe("batch");
+  });
+
+  test("that changed makes the phone ask for the receipts of its photos again", () => {
+    const desk = toBatch("button").answer("batch", nothing).answer("photo", { photo: null, left: 0 });
+    desk.answer("pull", { status: 200, pulled: { events: [], cursor: "1", epoch: "f", more: false } });
+    expect(desk.answer("keep-pulled", { restored: true }).asks).toBe("photo");
+  });
+});
+
 describe("pulling and comparing", () => {
   const toPull = () => toBatch("button").answer("batch", nothing).answer("photo", { photo: null, left: 0 });
   const page = { events: [event("x")], cursor: "1", epoch: "e", more: true };
@@ -242,7 +257,7 @@ describe("pulling and comparing", () => {
   test("goes on while there is more, each page kept before the next is asked for", () => {
     const desk = toPull().answer("pull", { status: 200, pulled: page });
     expect(desk.asks).toBe("keep-pulled");
-    expect(desk.answer("keep-pulled", {}).asks).toBe("pull");
+    expect(desk.answer("keep-pulled", { restored: false }).asks).toBe("pull");
   });
 
   test("with a cursor the server does not know begins again, once", () => {
@@ -251,7 +266,7 @@ describe("pulling and comparing", () => {
     expect(desk.answer("restart-pull", {}).answer("pull", { status: 409 }).state.open).toBeNull();
   });
 
-  const toDigest = () => toPull().answer("pull", { status: 200, pulled: { ...page, more: false } }).answer("keep-pulled", {}).answer("compare", { jobs: [{ job: "j", count: 2, sha256: "mine" }] });
+  const toDigest = () => toPull().answer("pull", { status: 200, pulled: { ...page, more: false } }).answer("keep-pulled", { restored: false }).answer("compare", { jobs: [{ job: "j", count: 2, sha256: "mine" }] });
   test.each([
     ["another hash", { status: 200, count: 2, sha256: "theirs" }],
     ["another count", { status: 200, count: 1, sha256: "mine" }],

@@ -14,7 +14,7 @@ export const CONTACT_FRESH_MS = 60_000;
 export function newEngine(): EngineState {
   return {
     op: 0, open: null, why: "start", again: null, failures: 0, notBeforeMs: 0, serverAsked: false, contactMs: -Infinity, pulledMs: -Infinity,
-    pushLimit: PUSH_EVENTS, notesSent: 0, photosSent: 0, photo: null, photosLeft: 0, skip: [], pullRestarted: false, toCompare: [],
+    pushLimit: PUSH_EVENTS, notesSent: 0, photosSent: 0, photo: null, photosLeft: 0, skip: [], pullRestarted: false, pullFirst: false, toCompare: [],
   };
 }
 
@@ -38,7 +38,7 @@ function wake(state: EngineState, why: Why, at: At): Step {
 }
 
 function start(state: EngineState, at: At): Step {
-  const fresh: EngineState = { ...state, again: null, notesSent: 0, photosSent: 0, photo: null, skip: [], pullRestarted: false, toCompare: [] };
+  const fresh: EngineState = { ...state, again: null, notesSent: 0, photosSent: 0, photo: null, skip: [], pullRestarted: false, pullFirst: false, toCompare: [] };
   const recent = at.nowMs - state.contactMs < CONTACT_FRESH_MS && state.why !== "button";
   return recent ? ask(fresh, { do: "batch", max: fresh.pushLimit }) : ask(fresh, { do: "probe" });
 }
@@ -50,8 +50,10 @@ const noteAnswers: Handlers = {
     const reached = { ...state, contactMs: at.nowMs };
     return ask(reached, { do: "batch", max: state.pushLimit }, [{ tell: "reached", reached: true }, { tell: "library", serverMs, why: state.why }]);
   },
-  batch: (state, { enrolled, events, left, photos }, at) => {
+  batch: (state, { enrolled, epochKnown, events, left, photos }, at) => {
     if (!enrolled) return finish(state, at);
+    // Before the first receipt of all the phone must know the server's epoch: it could not tell later that the server was restored since.
+    if (!epochKnown) return ask({ ...state, pullFirst: true }, { do: "pull" });
     if (events.length === 0) return ask(state, { do: "photo", skip: state.skip });
     const total = state.notesSent + events.length + left;
     const tell: Tell = { tell: "sending", what: "notes", done: state.notesSent, total, ids: events.map((event) => event.id) };

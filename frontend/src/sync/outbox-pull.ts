@@ -12,17 +12,17 @@ import { seenStamp, stampOf } from "../store/stamp";
 import type { Pulled } from "./engine-types";
 
 /** Events and cursor in one transaction: if it fails, the same events are asked for again. */
-export async function keepPulled(pulled: Pulled): Promise<void> {
+export async function keepPulled(pulled: Pulled): Promise<boolean> {
   const rows = await Promise.all(pulled.events.map(rowOf));
   const sound = rows.filter((row) => row !== null);
-  const { added, restored } = await writeStrict(["events", "meta", "attention", "receipts", "outbox"], async (tx) => {
+  const { added, newEpoch, copied } = await writeStrict(["events", "meta", "attention", "receipts", "outbox"], async (tx) => {
     const meta = tx.objectStore("meta");
     const [known, head, sync] = await Promise.all([
       Promise.all(sound.map((row) => tx.objectStore("events").get(row.id))), meta.get("head") as Promise<Head | undefined>, meta.get("sync") as Promise<SyncRow | undefined>,
     ]);
     const added = sound.filter((_, at) => known[at] === undefined);
     const troubles = [...sound.flatMap((row, at) => differing(row, known[at])), ...unreadable(rows.length - sound.length, pulled.cursor)];
-    const newEpoch = (sync?.epoch ?? null) !== pulled.epoch;
+    const newEpoch = sync !== undefined && sync.epoch !== null && sync.epoch !== pulled.epoch;
     const photos = newEpoch ? (await tx.objectStore("receipts").getAll()).flatMap(photoAgain) : [];
     await Promise.all([
       ...added.map((row) => tx.objectStore("events").add(row)),
@@ -33,12 +33,13 @@ export async function keepPulled(pulled: Pulled): Promise<void> {
       ...(newEpoch ? [meta.put({}, "settled"), meta.put({}, "healed")] : []),
       ...photos.map((row) => tx.objectStore("outbox").put(row)),
     ]);
-    return { added, restored: added.some((row) => row.event.device === head?.device && row.event.seq > head.seq) };
+    return { added, newEpoch, copied: added.some((row) => row.event.device === head?.device && row.event.seq > head.seq) };
   });
   // our own events, later than any we know: this phone's data are an older copy
-  if (restored) await renewDevice();
+  if (copied) await renewDevice();
   show(added);
   await rereadOutbox();
+  return newEpoch;
 }
 
 function photoAgain({ id, photo }: ReceiptRow): OutboxRow[] {

@@ -32,7 +32,7 @@ export async function changeSync(changes: Partial<SyncRow>): Promise<void> {
 }
 
 async function batch(max: number): Promise<Answers["batch"]> {
-  const enrolment = await readMeta("enrolment");
+  const [enrolment, sync] = await Promise.all([readMeta("enrolment"), readMeta("sync")]);
   const { rows, inHand } = await read(["outbox", "in_hand"], async (tx) => {
     const [all, count] = await Promise.all([tx.objectStore("outbox").getAll(), tx.objectStore("in_hand").count()]);
     return { rows: all, inHand: count };
@@ -41,7 +41,7 @@ async function batch(max: number): Promise<Answers["batch"]> {
   const found = await read(["events"], (tx) => Promise.all(chosen.map((row) => tx.objectStore("events").get(row.id))));
   const events = found.flatMap((row) => (row ? [row.event] : []));
   const notes = rows.filter((row) => row.kind === "event").length;
-  return { enrolled: enrolment !== undefined && !enrolment.revoked, events, left: notes - events.length, photos: rows.length - notes + inHand };
+  return { enrolled: enrolment !== undefined && !enrolment.revoked, epochKnown: (sync?.epoch ?? null) !== null, events, left: notes - events.length, photos: rows.length - notes + inHand };
 }
 
 function byNumber(a: OutboxRow, b: OutboxRow): number {

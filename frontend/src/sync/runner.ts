@@ -52,7 +52,7 @@ async function perform(ask: Ask, storage: SyncStorage, transport: Transport): Pr
     }
     case "keep-receipt": return { settled: await storage.keepReceipt(ask.receipt) };
     case "pull": return transport.pull(await storage.cursor());
-    case "keep-pulled": return storage.keepPulled(ask.pulled).then(done);
+    case "keep-pulled": return { restored: await storage.keepPulled(ask.pulled) };
     case "restart-pull": return storage.restartPull().then(done);
     case "compare": return { jobs: await storage.compare() };
     case "digest": return transport.digest(ask.job);

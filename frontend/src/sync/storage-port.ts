@@ -15,8 +15,8 @@ export interface SyncStorage {
   piece(sha256: string, offset: number, bytes: number): Promise<{ data: Bytes; sha256: string } | null>;
   keepReceipt(receipt: PhotoReceipt): Promise<boolean>;
   cursor(): Promise<string | null>;
-  /** Events and cursor in one transaction: a cursor ahead of its events would skip them for ever. */
-  keepPulled(pulled: Pulled): Promise<void>;
+  /** Events and cursor in one transaction: a cursor ahead of its events would skip them for ever. True when the server was restored since. */
+  keepPulled(pulled: Pulled): Promise<boolean>;
   restartPull(): Promise<void>;
   /** Jobs of which everything is receipted and whose digest has not been found equal since it last changed. */
   compare(): Promise<JobDigest[]>;

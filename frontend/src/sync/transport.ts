@@ -79,6 +79,7 @@ async function bare(path: string, init: RequestInit): Promise<Response> {
   try {
     const response = await fetch(path, { ...init, signal: control.signal, cache: "no-store", credentials: "same-origin", redirect: "error" });
     if (!response.headers.has("Tus-Resumable") && !isJson(response.headers.get("Content-Type"))) throw new Unreached(`${path} was not answered by the dealer`);
+    await response.arrayBuffer(); // empty, or an error's words; read to its end so that the connection is free again
     return response;
   } catch (error) {
     throw error instanceof Unreached ? error : new Unreached(String(error));

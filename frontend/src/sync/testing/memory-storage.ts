@@ -52,7 +52,7 @@ export class MemoryStorage implements SyncStorage {
       events.push(event);
     }
     const photos = [...this.photos.values()].filter((photo) => photo.receipt === null).length;
-    return { enrolled: this.enrolled, events, left: waiting.length - events.length, photos };
+    return { enrolled: this.enrolled, epochKnown: this.sync.epoch !== null, events, left: waiting.length - events.length, photos };
   }
 
   async keepResults(results: Result[]): Promise<number> {
@@ -101,19 +101,21 @@ export class MemoryStorage implements SyncStorage {
     return this.sync.cursor;
   }
 
-  async keepPulled(pulled: Pulled): Promise<void> {
+  async keepPulled(pulled: Pulled): Promise<boolean> {
     for (const event of pulled.events) {
       const sha256 = await sha256Hex(canonicalJson(event));
       const known = this.events.get(event.id);
       if (known && known.sha256 !== sha256) this.troubles.push(`differs:${event.id}`);
       if (!known) this.events.set(event.id, { event, sha256, waiting: false, held: null, receipt: null });
     }
-    if (this.sync.epoch !== pulled.epoch) {
+    const restored = this.sync.epoch !== null && this.sync.epoch !== pulled.epoch;
+    if (restored) {
       this.settled.clear();
       this.healed.clear();
       for (const photo of this.photos.values()) Object.assign(photo, { receipt: null, upload: null });
     }
     this.sync = { cursor: pulled.cursor, epoch: pulled.epoch };
+    return restored;
   }
 
   async restartPull(): Promise<void> {

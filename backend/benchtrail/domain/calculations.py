@@ -5,7 +5,7 @@ Knows names only; each calculation says in its own docstring what it takes, give
 
 from collections.abc import Callable
 
-from benchtrail.domain import plausible, preload, thread_strip, threads, torque, wrenches
+from benchtrail.domain import plausible, preload, thread_strip, threads, tightening_order, torque, wrenches
 from benchtrail.domain.answer import Answer
 
 CALCULATIONS: dict[str, Callable[..., Answer]] = {
@@ -22,4 +22,6 @@ CALCULATIONS: dict[str, Callable[..., Answer]] = {
     "preload_scatter": preload.preload_scatter,
     "thread_strip": thread_strip.thread_strip,
     "plausible_torque": plausible.plausible_torque,
+    "tightening_order": tightening_order.tightening_order,
+    "tightening_plan": tightening_order.tightening_plan,
 }

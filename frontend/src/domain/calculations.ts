@@ -7,6 +7,7 @@ import { plausibleTorque } from "./plausible";
 import { checkTorque, preloadBand, preloadLong, preloadScatter } from "./preload";
 import { threadStrip } from "./thread-strip";
 import { proofLoad, stressArea } from "./threads";
+import { tighteningOrder, tighteningPlan } from "./tightening-order";
 import { runningTorque, torqueApplied, torqueAtWrench, torqueStages } from "./torque";
 import { chooseWrench } from "./wrenches";
 
@@ -25,4 +26,6 @@ export const CALCULATIONS: Readonly<Record<string, (input: any) => Answer>> = {
   preload_scatter: preloadScatter,
   thread_strip: threadStrip,
   plausible_torque: plausibleTorque,
+  tightening_order: tighteningOrder,
+  tightening_plan: tighteningPlan,
 };

@@ -10,6 +10,7 @@ import { withUnit } from "./rounding";
 export const MOST_NM = 2000;
 const MOST_LEVER_MM = 3000;
 export const ADAPTER_SOURCE = source("published", "TM 1-1500-204-23-9, figure 8-16; TM 55-1945-205-24-4, WP 0247");
+export const STAGE_SOURCES = [source("published", "Fluid Sealing Association, June 2012"), source("restated", "pipe-flange practice page")];
 const UNTIL_LEVER = [note("hand_off_grip_mark"), note("extension_along_drive_axis")];
 
 type Lever = { lever_mm: number; adapter_mm?: number; adapter_angle_deg?: number };
@@ -77,7 +78,7 @@ export function torqueStages({ target_nm, shares = [30, 60, 100], wrench_low_nm 
   const stages = all.filter((stage) => stage.torque_nm >= low || stage.share === 100);
   const merged = all.length - stages.length;
   const notes = merged > 0 ? [note("stages_merged", { merged, wrench_low_nm: low })] : [];
-  const sources = [source("published", "Fluid Sealing Association, June 2012"), source("restated", "pipe-flange practice page")];
+  const sources = STAGE_SOURCES;
   const working = note("torque_stages", { target_nm: target, torques_nm: stages.map((stage) => stage.torque_nm) });
   return answer({ stages, merged }, working, sources, [note("maker_publishes_stages")], notes);
 }

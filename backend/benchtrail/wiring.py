@@ -1,9 +1,12 @@
 """The one place where services meet real storage."""
 
+from functools import partial
+
 from flask import Flask
 
 from benchtrail.clock import Clock, SystemClock
 from benchtrail.config import Config
+from benchtrail.services.photos import look_into_photo
 from benchtrail.services.ports import Ports
 from benchtrail.storage.database import SqlStorage
 from benchtrail.storage.files import DiskFiles
@@ -20,7 +23,7 @@ def wire(app: Flask, config: Config, clock: Clock | None = None) -> Ports:
     with app.app_context():
         storage.upgrade()
     queue = PhotosAtOnce() if config.photos_at_once else PhotosInBackground()
-    return Ports(
+    ports = Ports(
         storage=storage,
         files=DiskFiles(config.home),
         signers=KeyFiles(config.signing_key),
@@ -31,3 +34,11 @@ def wire(app: Flask, config: Config, clock: Clock | None = None) -> Ports:
         clock=clock or SystemClock(),
         secret=config.secret,
     )
+    queue.work = partial(_look_into, app, ports)
+    return ports
+
+
+def _look_into(app: Flask, ports: Ports, dealer: str, sha256: str) -> None:
+    """Looks into a photo, also from a thread that has no application context of its own."""
+    with app.app_context():
+        look_into_photo(ports, dealer, sha256)

@@ -4,7 +4,7 @@
  */
 import { fromBase64Url, isSha256, sha256Hex, subtle, utf8 } from "./bytes";
 import { refused } from "./refusal";
-import type { ManifestPack, Picture } from "./types";
+import type { ManifestPack, ManifestPicture } from "./types";
 
 export type SignedManifest = { payload: string; signature: string; kid: string };
 export type Manifest = { dealer: string; counter: number; issued_at: string; packs: ManifestPack[]; payloadSha256: string };
@@ -88,8 +88,8 @@ function packEntry(item: unknown): ManifestPack {
   return made;
 }
 
-function isPicture(item: unknown): item is Picture {
-  const made = item as Partial<Picture> | null;
+function isPicture(item: unknown): item is ManifestPicture {
+  const made = item as Partial<ManifestPicture> | null;
   return isSha256(made?.sha256) && isCount(made?.bytes) && typeof made?.mime === "string" && PICTURE_KINDS.has(made.mime);
 }
 

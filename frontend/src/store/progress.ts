@@ -1,14 +1,15 @@
 /** How far a job is, from its events and its pack. */
-import type { JournalEvent, ProcedurePack } from "./pack-types";
-import type { Guard, JobSummary, Outcome } from "./types";
+import { guardHolds } from "../domain/guards";
+import { variantOf, type Variant } from "../domain/variant";
+import type { JobMachine, JournalEvent, Outcome, ProcedurePack } from "./pack-types";
+import type { JobSummary } from "./types";
 
 type Progress = Pick<JobSummary, "done" | "total" | "place" | "closed">;
-type Variant = { year: number; options: string[] } | null;
 
-export function progress(events: JournalEvent[], pack: ProcedurePack | null, variant: Variant): Progress {
+export function progress(events: JournalEvent[], pack: ProcedurePack | null, machine: JobMachine | null): Progress {
   const retracted = new Set(events.filter((event) => event.kind === "Retracted").map((event) => event.body.event));
   const counted = events.filter((event) => !retracted.has(event.id));
-  const steps = (pack?.steps ?? []).filter((step) => holds(step.when, variant)).map((step) => step.id);
+  const steps = (pack?.steps ?? []).filter((step) => applies(step.when, variantOf(machine))).map((step) => step.id);
   const done = stepsOf(counted, "StepDone");
   const over = new Set([...done, ...stepsOf(counted, "StepSkipped")]);
   const closed = counted.findLast((event) => event.kind === "JobClosed");
@@ -22,17 +23,11 @@ function stepsOf(events: JournalEvent[], kind: string): Set<string> {
   return new Set(events.filter((event) => event.kind === kind).map((event) => String(event.body.step)));
 }
 
-function holds(guard: Guard, variant: Variant): boolean {
-  if (guard === null || variant === null) return true;
-  switch (guard[0]) {
-    case "all": return (guard.slice(1) as Guard[]).every((inner) => holds(inner, variant));
-    case "any": return (guard.slice(1) as Guard[]).some((inner) => holds(inner, variant));
-    case "not": return !holds(guard[1], variant);
-    case "year": return compare(variant.year, guard[1], guard[2]);
-    case "option": return variant.options.includes(guard[1]);
+/** A guard of a form this version does not know counts as applying: a step too many is seen, a step hidden is not. */
+function applies(guard: ProcedurePack["applies"], variant: Variant | null): boolean {
+  try {
+    return guardHolds(guard, variant);
+  } catch {
+    return true;
   }
-}
-
-function compare(year: number, op: string, other: number): boolean {
-  return { "<": year < other, "<=": year <= other, "=": year === other, ">=": year >= other, ">": year > other }[op] ?? false;
 }

@@ -9,7 +9,7 @@ import { soundPack, verifiedPack } from "./pack-check";
 import type { ModelPack, ProcedurePack } from "./pack-types";
 import { BenchError, refused } from "./refusal";
 import type { DealerRow } from "./schema";
-import type { ManifestPack, Picture } from "./types";
+import type { ManifestPack, ManifestPicture } from "./types";
 
 export type Fetching = { stop?: AbortSignal; onBytes?: (count: number) => void };
 
@@ -43,7 +43,7 @@ export async function fetchPack(entry: ManifestPack, dealer: DealerRow, how: Fet
   opened.delete(entry.sha256);
 }
 
-async function fetchPicture(picture: Picture, title: string, how: Fetching): Promise<void> {
+async function fetchPicture(picture: ManifestPicture, title: string, how: Fetching): Promise<void> {
   const data = await getBytes(`/pictures/${picture.sha256}`, picture.bytes, how.onBytes ?? ignore, how.stop);
   if (data === null) throw refused("pack_not_served", { title });
   if (data.byteLength !== picture.bytes || (await sha256Hex(data)) !== picture.sha256) throw refused("picture_hash", { title });

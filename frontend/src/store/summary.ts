@@ -2,7 +2,7 @@
 import { computed, signal, type ReadonlySignal } from "@preact/signals";
 import { sameThing } from "./library";
 import { jobIds, journalOf, waitingOf } from "./memory";
-import type { JournalEvent, ProcedurePack } from "./pack-types";
+import type { JobStartedBody, JournalEvent, ProcedurePack } from "./pack-types";
 import { progress } from "./progress";
 import { packOnShelf, shelfEntry } from "./shelf";
 import { library } from "./signals";
@@ -12,7 +12,6 @@ type Seen = { pack: ProcedurePack | null; entry: ManifestPack | null };
 const seen = signal<ReadonlyMap<string, Seen>>(new Map());
 const bases = new Map<string, ReadonlySignal<Base>>();
 type Base = Omit<JobSummary, "waiting" | "superseded">;
-type StartedBody = { machine: null | { id: string; name: string; model: string; year: number; options: string[]; hours: number | null; serial: string | null }; procedure: string; revision: number; title: string };
 
 /** All jobs, the one touched last first. */
 export const jobs: ReadonlySignal<JobSummary[]> = computed(() =>
@@ -41,7 +40,7 @@ function whole(base: Base): JobSummary {
 
 function summed(job: string, events: JournalEvent[], packs: ReadonlyMap<string, Seen>): Base {
   const first = events.find((event) => event.kind === "JobStarted") ?? events[0]!;
-  const body = first.body as Partial<StartedBody>;
+  const body = first.body as Partial<JobStartedBody>;
   const pack = packs.get(first.pack)?.pack ?? null;
   return {
     job, pack: first.pack, procedure: body.procedure ?? "", title: body.title ?? "", revision: body.revision ?? 0,
@@ -50,7 +49,7 @@ function summed(job: string, events: JournalEvent[], packs: ReadonlyMap<string, 
   };
 }
 
-function machineOf(facts: StartedBody["machine"], pack: ProcedurePack | null, wall: string): Machine | null {
+function machineOf(facts: JobStartedBody["machine"], pack: ProcedurePack | null, wall: string): Machine | null {
   return facts && { ...facts, modelName: pack?.model?.name ?? facts.model, addedWall: wall };
 }
 

@@ -1,6 +1,9 @@
 /** The records that pass between the screens and the data. Knows their shape only; no storage, no network. */
+import type { Outcome } from "../generated/event";
+import type { ManifestPack } from "../generated/manifest";
 
-export type Guard = null | ["all", ...Guard[]] | ["any", ...Guard[]] | ["not", Guard] | ["year", string, number] | ["option", string];
+export type { ManifestPack, ManifestPicture } from "../generated/manifest";
+
 export type Values = Record<string, string | number>;
 
 /** A message ready to be read: its code, its values, and its three sentences. */
@@ -12,11 +15,6 @@ export type Machine = {
 };
 export type MachineFacts = Omit<Machine, "id" | "addedWall">;
 
-export type Picture = { sha256: string; bytes: number; mime: string };
-export type ManifestPack = {
-  sha256: string; bytes: number; kind: "procedure" | "model"; id: string; title: string; summary: string; revision: number;
-  issued: string; model: string | null; applies: Guard; safety: string[]; signature: string; pictures: Picture[];
-};
 export type Dealer = { slug: string; name: string; invented: boolean };
 
 /** What the dealer publishes, and how much of it is on this phone. `age` is never "fresh" when the clock cannot be trusted. */
@@ -29,7 +27,6 @@ export type Library = {
   progress: null | { done: number; total: number; bytes: number; totalBytes: number };
 };
 
-export type Outcome = "finished" | "handed_over" | "given_up";
 export type JobSummary = {
   job: string; machine: Machine | null; pack: string; procedure: string; title: string; revision: number; startedWall: string; lastWall: string;
   done: number; total: number; place: string | null; closed: null | { outcome: Outcome }; waiting: number;

@@ -44,10 +44,14 @@ def cleaned(content: bytes) -> tuple[dict[str, object], bytes]:
     from PIL import Image
 
     Image.MAX_IMAGE_PIXELS = MOST_PIXELS
-    with Image.open(io.BytesIO(content), formats=("JPEG", "PNG", "WEBP")) as picture:
+    try:
+        picture = Image.open(io.BytesIO(content), formats=("JPEG", "PNG", "WEBP"))
+    except Image.DecompressionBombError as error:
+        raise NotShown("photo_too_many_pixels", most=MOST_PIXELS // 1_000_000) from error
+    with picture:
         width, height = picture.size
         if width * height > MOST_PIXELS or max(width, height) > MOST_SIDE:
-            raise NotShown("photo_too_many_pixels", width=width, height=height, most=MOST_PIXELS // 1_000_000)
+            raise NotShown("photo_too_many_pixels", most=MOST_PIXELS // 1_000_000)
         picture.load()
         kind = "JPEG" if picture.format == "MPO" else str(picture.format)
         clean = content if is_plain(content) else written_anew(picture, kind)

@@ -5,7 +5,19 @@ Knows names only; each calculation says in its own docstring what it takes, give
 
 from collections.abc import Callable
 
-from benchtrail.domain import plausible, preload, thread_strip, threads, tightening_order, torque, wrenches
+from benchtrail.domain import (
+    bottles,
+    brake_fluid,
+    coolant,
+    plausible,
+    preload,
+    premix,
+    thread_strip,
+    threads,
+    tightening_order,
+    torque,
+    wrenches,
+)
 from benchtrail.domain.answer import Answer
 
 CALCULATIONS: dict[str, Callable[..., Answer]] = {
@@ -24,4 +36,16 @@ CALCULATIONS: dict[str, Callable[..., Answer]] = {
     "plausible_torque": plausible.plausible_torque,
     "tightening_order": tightening_order.tightening_order,
     "tightening_plan": tightening_order.tightening_plan,
+    "bottle_mark": bottles.bottle_mark,
+    "bottle_plan": bottles.bottle_plan,
+    "coolant_freeze": coolant.coolant_freeze,
+    "coolant_for_cold": coolant.coolant_for_cold,
+    "coolant_mix": coolant.coolant_mix,
+    "drain_and_refill": coolant.drain_and_refill,
+    "drain_for_target": coolant.drain_for_target,
+    "expansion_room": coolant.expansion_room,
+    "premix_oil": premix.premix_oil,
+    "premix_correct": premix.premix_correct,
+    "premix_top_up": premix.premix_top_up,
+    "brake_fluid": brake_fluid.brake_fluid,
 }

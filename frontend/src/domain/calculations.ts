@@ -3,8 +3,12 @@
  * Screens import the one module they need instead, so that a phone loads no more than that.
  */
 import type { Answer } from "./answer";
+import { bottleMark, bottlePlan } from "./bottles";
+import { brakeFluid } from "./brake-fluid";
+import { coolantForCold, coolantFreeze, coolantMix, drainAndRefill, drainForTarget, expansionRoom } from "./coolant";
 import { plausibleTorque } from "./plausible";
 import { checkTorque, preloadBand, preloadLong, preloadScatter } from "./preload";
+import { premixCorrect, premixOil, premixTopUp } from "./premix";
 import { threadStrip } from "./thread-strip";
 import { proofLoad, stressArea } from "./threads";
 import { tighteningOrder, tighteningPlan } from "./tightening-order";
@@ -28,4 +32,16 @@ export const CALCULATIONS: Readonly<Record<string, (input: any) => Answer>> = {
   plausible_torque: plausibleTorque,
   tightening_order: tighteningOrder,
   tightening_plan: tighteningPlan,
+  bottle_mark: bottleMark,
+  bottle_plan: bottlePlan,
+  coolant_freeze: coolantFreeze,
+  coolant_for_cold: coolantForCold,
+  coolant_mix: coolantMix,
+  drain_and_refill: drainAndRefill,
+  drain_for_target: drainForTarget,
+  expansion_room: expansionRoom,
+  premix_oil: premixOil,
+  premix_correct: premixCorrect,
+  premix_top_up: premixTopUp,
+  brake_fluid: brakeFluid,
 };

@@ -1,7 +1,8 @@
 """Runs every case of every file in shared/vectors; frontend/src/domain/vectors.test.ts runs the same in TypeScript.
 
 A file is a list of cases `{description, function, input, expect | error, tolerance?, source}`:
-- `input` holds named arguments; `{"$fixture": "name"}` anywhere in it stands for shared/vectors/fixtures/name.json;
+- `input` holds named arguments; `{"$fixture": "name"}` anywhere in it stands for shared/vectors/fixtures/name.json,
+  and `{"$fixture": "name", "$with": {…}}` for the same with some of its fields replaced;
 - `expect` is compared exactly, numbers within `tolerance`: a number is absolute, `{"relative": 1e-9}` is of the value;
 - `error` is the code of a refusal, or `{code, values}`.
 """
@@ -29,8 +30,8 @@ def filled(value: Any) -> Any:
     if isinstance(value, list):
         return [filled(item) for item in value]
     if isinstance(value, dict):
-        if set(value) == {"$fixture"}:
-            return copy.deepcopy(FIXTURES[value["$fixture"]])
+        if "$fixture" in value:
+            return copy.deepcopy(FIXTURES[value["$fixture"]] | value.get("$with", {}))
         return {key: filled(item) for key, item in value.items()}
     return value
 

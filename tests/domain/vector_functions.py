@@ -8,9 +8,55 @@ from typing import Any
 
 from tests.domain.calculation_functions import calculation_functions
 
+from benchtrail.domain import bench_state, end_items
 from benchtrail.domain.guards import guard_holds
 
+
+def listed(state: Any) -> dict[str, Any]:
+    """The fields of a bench state that list something."""
+    return {key: value for key, value in state.items() if value}
+
+
+def state_after(pack: Any, actions: Any) -> bench_state.BenchState:
+    state = bench_state.start_state(pack)
+    for action in actions:
+        state = bench_state.apply_action(pack, state, action)
+    return state
+
+
+def bench_state_of_all_steps(pack: Any, variant: Any) -> dict[str, Any]:
+    whole = bench_state.for_variant(pack, variant)
+    return listed(bench_state.apply_steps(whole, [step["id"] for step in whole["steps"]]))
+
+
+def end_items_of_all_steps(pack: Any, variant: Any, without: Any = ()) -> Any:
+    whole = bench_state.for_variant(pack, variant)
+    steps = [step["id"] for step in whole["steps"] if step["id"] not in without]
+    return end_items.end_items(whole, bench_state.apply_steps(whole, steps))
+
+
+def kept_for_variant(pack: Any, variant: Any) -> dict[str, Any]:
+    """What for_variant takes out of the fixture, and what it leaves where something was taken out."""
+    whole = bench_state.for_variant(pack, variant)
+    gone = {key for table in bench_state.GUARDED_TABLES for key in pack[table] if key not in whole[table]}
+    steps = {step["id"] for step in pack["steps"]} - {step["id"] for step in whole["steps"]}
+    screws = whole["joints"]["cover_screws"]
+    return {"absent": sorted(gone), "steps_gone": sorted(steps), "cover_joins": screws["joins"],
+            "cover_reach": screws["reach"], "after_seal_needs": whole["follow_ons"]["after_seal"]["needs"],
+            "goal": whole["goal"]}
+
+
 FUNCTIONS: dict[str, Callable[..., Any]] = {
+    "apply_action": bench_state.apply_action,
+    "apply_steps": bench_state.apply_steps,
+    "bench_state_after": lambda pack, actions: listed(state_after(pack, actions)),
+    "bench_state_of_all_steps": bench_state_of_all_steps,
+    "end_items_after": lambda pack, actions: end_items.end_items(pack, state_after(pack, actions)),
+    "end_items_of_all_steps": end_items_of_all_steps,
     "guard_holds": guard_holds,
+    "kept_for_variant": kept_for_variant,
+    "ledger_after": lambda pack, actions: end_items.ledger(pack, state_after(pack, actions)),
+    "start_state": bench_state.start_state,
+    "tray_after": lambda pack, actions: end_items.tray(pack, state_after(pack, actions)),
     **calculation_functions(),
 }

@@ -2,13 +2,59 @@
  * The functions that shared/vectors may call, by their Python name. Add one line here and one in tests/domain/vector_functions.py.
  * A vector calls a function with its `input` as named arguments; what it gives back must be plain data.
  */
+import type { Action, ProcedurePack } from "../generated/procedure-pack";
+import { applyAction, applySteps, forVariant, startState, type BenchState } from "./bench-state";
 import { CALCULATION_FUNCTIONS } from "./calculation-functions";
+import { endItems, ledger, tray } from "./end-items";
 import { guardHolds } from "./guards";
+import type { Variant } from "./variant";
 
 // `any`: what a vector holds is known to the vector only, and a wrong call fails its case
 export type VectorInput = any;
 
+/** The fields of a bench state that list something. */
+function listed(state: BenchState): object {
+  return Object.fromEntries(Object.entries(state).filter(([, value]) => Object.keys(value).length > 0));
+}
+
+function stateAfter(pack: ProcedurePack, actions: Action[]): BenchState {
+  return actions.reduce((state, action) => applyAction(pack, state, action), startState(pack));
+}
+
+function endItemsOfAllSteps(pack: ProcedurePack, variant: Variant | null, left: string[] = []): object {
+  const whole = forVariant(pack, variant);
+  return endItems(whole, applySteps(whole, whole.steps.map((step) => step.id).filter((id) => !left.includes(id))));
+}
+
+function benchStateOfAllSteps(pack: ProcedurePack, variant: Variant | null): object {
+  const whole = forVariant(pack, variant);
+  return listed(applySteps(whole, whole.steps.map((step) => step.id)));
+}
+
+/** What forVariant takes out of the fixture, and what it leaves where something was taken out. */
+function keptForVariant(pack: ProcedurePack, variant: Variant | null): object {
+  const whole = forVariant(pack, variant);
+  const idsOf = (from: ProcedurePack) => Object.values(from).flatMap((table) => (table && typeof table === "object" && !Array.isArray(table) ? Object.keys(table) : []));
+  const there = new Set(idsOf(whole));
+  const steps = new Set(whole.steps.map((step) => step.id));
+  const { joins, reach } = whole.joints.cover_screws!;
+  return {
+    absent: idsOf(pack).filter((id) => !there.has(id)).sort(), steps_gone: pack.steps.map((step) => step.id).filter((id) => !steps.has(id)).sort(),
+    cover_joins: joins, cover_reach: reach, after_seal_needs: whole.follow_ons.after_seal!.needs, goal: whole.goal,
+  };
+}
+
 export const FUNCTIONS: Record<string, (input: VectorInput) => unknown> = {
+  apply_action: (i) => applyAction(i.pack, i.state, i.action),
+  apply_steps: (i) => applySteps(i.pack, i.step_ids),
+  bench_state_after: (i) => listed(stateAfter(i.pack, i.actions)),
+  bench_state_of_all_steps: (i) => benchStateOfAllSteps(i.pack, i.variant),
+  end_items_after: (i) => endItems(i.pack, stateAfter(i.pack, i.actions)),
+  end_items_of_all_steps: (i) => endItemsOfAllSteps(i.pack, i.variant, i.without),
+  ledger_after: (i) => ledger(i.pack, stateAfter(i.pack, i.actions)),
+  tray_after: (i) => tray(i.pack, stateAfter(i.pack, i.actions)),
+  kept_for_variant: (i) => keptForVariant(i.pack, i.variant),
+  start_state: (i) => startState(i.pack),
   guard_holds: (i) => guardHolds(i.guard, i.variant),
   ...CALCULATION_FUNCTIONS,
 };

@@ -16,9 +16,8 @@ const all = files.map((name): [string, Case[]] => [name, readJson(join(VECTORS, 
 function filled(value: unknown): unknown {
   if (Array.isArray(value)) return value.map(filled);
   if (typeof value !== "object" || value === null) return value;
-  const entries = Object.entries(value);
-  if (entries.length === 1 && entries[0]![0] === "$fixture") return readJson(join(VECTORS, "fixtures", `${entries[0]![1]}.json`));
-  return Object.fromEntries(entries.map(([key, item]) => [key, filled(item)]));
+  if ("$fixture" in value) return { ...(readJson(join(VECTORS, "fixtures", `${value.$fixture}.json`)) as object), ...("$with" in value ? (value.$with as object) : {}) };
+  return Object.fromEntries(Object.entries(value).map(([key, item]) => [key, filled(item)]));
 }
 
 function numbersAgree(got: number, expected: number, tolerance: Tolerance): boolean {
@@ -44,9 +43,9 @@ function difference(got: unknown, expected: unknown, tolerance: Tolerance, at = 
 
 const first = (found: (string | null)[]): string | null => found.find((line) => line !== null) ?? null;
 
-function refusalOf(run: () => unknown): Refused {
+async function refusalOf(run: () => unknown): Promise<Refused> {
   try {
-    run();
+    await run();
   } catch (error) {
     if (error instanceof Refused) return error;
     throw error;
@@ -54,16 +53,16 @@ function refusalOf(run: () => unknown): Refused {
   throw new Error("nothing was refused");
 }
 
-function check(item: Case): void {
+async function check(item: Case): Promise<void> {
   const run = FUNCTIONS[item.function];
   if (!run) throw new Error(`no function ${item.function} in vector-functions.ts`);
   const input = filled(item.input);
   if (item.error !== undefined) {
-    expect(refusalOf(() => run(input))).toMatchObject(typeof item.error === "string" ? { code: item.error } : item.error);
+    expect(await refusalOf(() => run(input))).toMatchObject(typeof item.error === "string" ? { code: item.error } : item.error);
     return;
   }
   const before = structuredClone(input);
-  expect(difference(run(input), item.expect, item.tolerance)).toBeNull();
+  expect(difference(await run(input), item.expect, item.tolerance)).toBeNull();
   expect(input, "a pure function leaves what it was given as it was").toEqual(before);
 }
 

@@ -10,7 +10,8 @@ import { gzipSync } from "node:zlib";
 import { build } from "vite";
 
 const SHELL_LIMIT_GZ = 60 * 1024;
-const NOT_SHELL = ["/sw.js", "/sw-off.js", "/version.json", "/desk.html"];
+// The icons are read by the phone's system when the app is installed, with a connection; the app itself never shows them.
+const NOT_SHELL = [/^\/sw(-off)?\.js$/, /^\/version\.json$/, /^\/desk\.html$/, /^\/icon-[\w-]+\.png$/];
 const root = import.meta.dirname;
 const dist = resolve(process.argv[2] ?? join(root, "dist"));
 const pages = resolve(process.argv[3] ?? root);
@@ -43,7 +44,7 @@ const shell = [];
 let gz = 0;
 for (const { path, url } of await filesUnder(dist)) {
   const deskOnly = desk.has(url.slice(1)) && !phone.has(url.slice(1));
-  if (NOT_SHELL.includes(url) || deskOnly) continue;
+  if (NOT_SHELL.some((pattern) => pattern.test(url)) || deskOnly) continue;
   const data = await readFile(path);
   gz += gzipSync(data).length;
   shell.push({ url: url === "/index.html" ? "/" : url, sha256: sha256(data) });

@@ -11,13 +11,19 @@ const LOCK = "job-open";
 const RELOADED = "benchtrail.reloaded";
 const APPLY_MS = 10_000;
 let registration: ServiceWorkerRegistration | null = null;
+let jobsOpen = 0;
 
 /** Registers the service worker and watches for a newer one. Without service workers the app runs, but only while connected. */
 export async function watchForUpdates(): Promise<void> {
   const workers: ServiceWorkerContainer | undefined = globalThis.navigator?.serviceWorker;
   if (!workers || import.meta.env.DEV) return;
-  const controlled = workers.controller !== null;
-  workers.addEventListener("controllerchange", () => controlled && reloadOnce());
+  let firstVisit = workers.controller === null;
+  workers.addEventListener("controllerchange", () => {
+    // at the first visit the worker only takes charge of the page that brought it; and one that takes over unasked (the kill switch)
+    // must not reload a page with a job on it
+    if (!firstVisit && jobsOpen === 0) reloadOnce();
+    firstVisit = false;
+  });
   registration = await workers.register(ownScript("/sw.js"), { updateViaCache: "none", type: "classic" }).catch(() => null);
   if (!registration) return;
   if (registration.waiting) update.value = "ready";
@@ -94,7 +100,12 @@ export function holdJobOpen(): () => void {
   let release: () => void = () => undefined;
   const held = new Promise<void>((resolve) => (release = resolve));
   void navigator.locks?.request(LOCK, { mode: "shared" }, () => held).catch(() => undefined);
+  jobsOpen += 1;
+  let left = false;
   return () => {
+    if (left) return;
+    left = true;
+    jobsOpen -= 1;
     release();
     if (update.peek() === "held_by_job") update.value = "ready";
   };

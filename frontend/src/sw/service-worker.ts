@@ -20,7 +20,8 @@ const CACHE = `shell-${__VERSION__}`;
 const SHELL = new Map(__SHELL__.map((file) => [file.url, file]));
 
 worker.addEventListener("install", (event) => event.waitUntil(install()));
-worker.addEventListener("activate", (event) => event.waitUntil(dropOldShells()));
+// claim: a page that no worker has in charge would let the next version come into force without asking
+worker.addEventListener("activate", (event) => event.waitUntil(dropOldShells().then(() => worker.clients.claim())));
 worker.addEventListener("message", (event) => {
   const { type } = (event.data ?? {}) as { type?: string };
   if (type === "SKIP_WAITING") event.waitUntil(worker.skipWaiting());

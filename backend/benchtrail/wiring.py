@@ -1,5 +1,7 @@
 """The one place where services meet real storage."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 
 from flask import Flask
@@ -8,6 +10,7 @@ from benchtrail.clock import Clock, SystemClock
 from benchtrail.config import Config
 from benchtrail.services.photos import look_into_photo
 from benchtrail.services.ports import Ports
+from benchtrail.storage.archive import Archive
 from benchtrail.storage.database import SqlStorage
 from benchtrail.storage.files import DiskFiles
 from benchtrail.storage.locks import FolderLocks
@@ -36,6 +39,16 @@ def wire(app: Flask, config: Config, clock: Clock | None = None) -> Ports:
     )
     queue.work = partial(_look_into, app, ports)
     return ports
+
+
+@contextmanager
+def open_archive(config: Config) -> Iterator[Archive]:
+    """Backup and restore of the installation that `config` describes; its tables stay as they are."""
+    app = Flask("benchtrail")
+    with app.app_context():
+        storage = SqlStorage(app, config.database_url)
+        yield Archive(config, storage)
+        storage.close()
 
 
 def _look_into(app: Flask, ports: Ports, dealer: str, sha256: str) -> None:

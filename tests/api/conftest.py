@@ -46,7 +46,7 @@ def app(tmp_path: Path, clock: SetClock) -> Iterator[Flask]:
         with_dealer(made.extensions["benchtrail"])
     yield made
     with made.app_context():
-        made.extensions["benchtrail"].storage.engine.dispose()
+        made.extensions["benchtrail"].storage.close()
 
 
 @pytest.fixture

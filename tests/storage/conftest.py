@@ -49,5 +49,5 @@ class open_sql:
         return self.storage
 
     def __exit__(self, *error: object) -> None:
-        self.storage.engine.dispose()
+        self.storage.close()
         self._context.pop()

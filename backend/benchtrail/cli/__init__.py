@@ -12,9 +12,12 @@ from benchtrail.messages import message_for
 
 # command → the module and name of its group or command; loaded only when asked for, so that `--help` stays quick
 COMMANDS = {
+    "backup": "benchtrail.cli.backup:backup",
     "db": "benchtrail.cli.db:db",
     "dealer": "benchtrail.cli.dealer:dealer",
+    "doctor": "benchtrail.cli.doctor:doctor",
     "library": "benchtrail.cli.library:library",
+    "restore": "benchtrail.cli.backup:restore",
     "serve": "benchtrail.cli.serve:serve",
     "user": "benchtrail.cli.user:user",
 }

@@ -34,3 +34,4 @@ def opened_config(config: Config) -> Iterator[Ports]:
     with app.app_context():
         ports: Ports = app.extensions["benchtrail"]
         yield ports
+        ports.storage.close()

@@ -95,6 +95,9 @@ class Events(Protocol):
     def of_job(self, dealer: str, job: str) -> list[StoredEvent]:
         """In the order of their positions."""
 
+    def all(self, dealer: str) -> list[StoredEvent]:
+        """Every event, in the order of their positions."""
+
     def jobs(self, dealer: str) -> list[str]:
         """Ids of all jobs that anything was sent for, newest news first."""
 
@@ -186,6 +189,12 @@ class Storage(Protocol):
         """Durable (committed and flushed to disk) when the block ends without an exception; undone otherwise.
         Raises Refused("server_busy") when other writers do not let it in in time."""
 
+    def close(self) -> None:
+        """Lets go of every connection; a later unit opens them anew."""
+
+    def faults(self) -> list[str]:
+        """What the database itself finds wrong with its files; empty when nothing."""
+
 
 Room = Literal["packs", "pictures", "uploads", "quarantine", "photos"]
 
@@ -203,6 +212,10 @@ class Files(Protocol):
 
     def remove(self, dealer: str, room: Room, name: str) -> None: ...
     def names(self, dealer: str, room: Room) -> Iterable[str]: ...
+    def unfinished(self, dealer: str) -> int:
+        """How many files of broken-off writes lie about; they hold nothing that was promised."""
+
+    def clear_unfinished(self, dealer: str) -> None: ...
 
 
 class Signer(Protocol):
@@ -223,7 +236,10 @@ class Signers(Protocol):
         """The dealer's key, made if it is not there yet."""
 
     def get(self, dealer: str) -> Signer:
-        """Raises Refused("signing_key_missing")."""
+        """Raises Refused: signing_key_missing, signing_key_unreadable."""
+
+    def verifies(self, jwk: JsonObject, content: bytes, signature: str) -> bool:
+        """True if the signature over the content was made with the key."""
 
 
 class Passwords(Protocol):

@@ -12,6 +12,7 @@ from typing import Any, cast
 
 from alembic import command
 from alembic.config import Config as AlembicConfig
+from alembic.migration import MigrationContext
 from flask import Flask
 from flask_sqlalchemy import SQLAlchemy
 from sqlalchemy import Connection, Engine, event
@@ -43,6 +44,10 @@ class SqlStorage:
     def engine(self) -> Engine:
         return self._db.engine
 
+    def close(self) -> None:
+        """Lets go of every connection."""
+        self.engine.dispose()
+
     @contextmanager
     def reading(self) -> Iterator[SqlUnit]:
         with self._unit({}) as session:
@@ -69,13 +74,26 @@ class SqlStorage:
         finally:
             session.remove()
 
-    def upgrade(self) -> None:
-        """Brings the tables up to date; does nothing when they are."""
+    def faults(self) -> list[str]:
+        if self.engine.dialect.name != "sqlite":
+            return []  # PostgreSQL checks its pages itself when told to (data checksums)
+        with self.engine.connect() as connection:
+            found = [str(row[0]) for row in connection.exec_driver_sql("PRAGMA integrity_check")]
+            broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+        return [line for line in found if line != "ok"] + [f"a row of {row[0]} points to nothing" for row in broken]
+
+    def revision(self) -> str | None:
+        """The revision of the tables."""
+        with self.engine.connect() as connection:
+            return MigrationContext.configure(connection).get_current_revision()
+
+    def upgrade(self, revision: str = "head") -> None:
+        """Brings the tables to a revision, the newest by default; does nothing when they are there."""
         config = AlembicConfig()
         config.set_main_option("script_location", str(MIGRATIONS))
         with self.engine.connect().execution_options(**{WRITES: True}) as connection, connection.begin():
             config.attributes["connection"] = connection
-            command.upgrade(config, "head")
+            command.upgrade(config, revision)
 
 
 def _engine_options(url: str) -> dict[str, Any]:

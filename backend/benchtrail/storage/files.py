@@ -70,6 +70,16 @@ class DiskFiles:
         found = sorted(path.name for path in folder.iterdir()) if folder.is_dir() else []
         return (name for name in found if NAME.fullmatch(name))
 
+    def unfinished(self, dealer: str) -> int:
+        return len(self._passing(dealer))
+
+    def clear_unfinished(self, dealer: str) -> None:
+        for path in self._passing(dealer):
+            path.unlink(missing_ok=True)
+
+    def _passing(self, dealer: str) -> list[Path]:
+        return sorted(self._path(dealer, "packs", "0" * 16).parent.parent.glob(f"*/{PASSING}*"))
+
     def _folder(self, folder: Path) -> None:
         if not folder.is_dir():
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)

@@ -66,6 +66,12 @@ class MemoryStorage:
             yield MemoryUnit(work)
             self._tables = work
 
+    def close(self) -> None:
+        """There is nothing to let go of."""
+
+    def faults(self) -> list[str]:
+        return []
+
 
 class MemoryUnit:
     """The repositories over one set of tables."""
@@ -205,6 +211,9 @@ class MemoryEvents(_Repository):
     def of_job(self, dealer: str, job: str) -> list[StoredEvent]:
         mine = [one for one in self._in.events if (one.dealer, one.job) == (dealer, job)]
         return sorted(mine, key=lambda one: one.position)
+
+    def all(self, dealer: str) -> list[StoredEvent]:
+        return sorted((one for one in self._in.events if one.dealer == dealer), key=lambda one: one.position)
 
     def jobs(self, dealer: str) -> list[str]:
         latest: dict[str, datetime] = {}

@@ -8,8 +8,9 @@ from cryptography.hazmat.primitives.asymmetric import ec
 
 from benchtrail.domain.refused import Refused
 from benchtrail.services.ports import Room
+from benchtrail.services.records import JsonObject
 from benchtrail.storage.files import NAME, SLUG
-from benchtrail.storage.signing import P256Signer
+from benchtrail.storage.signing import P256Signer, verifies
 
 Key = tuple[str, Room, str]
 
@@ -41,6 +42,12 @@ class MemoryFiles:
     def names(self, dealer: str, room: Room) -> Iterator[str]:
         return iter(sorted(name for one, place, name in self._content if (one, place) == (dealer, room)))
 
+    def unfinished(self, dealer: str) -> int:
+        return 0
+
+    def clear_unfinished(self, dealer: str) -> None:
+        """Nothing is ever unfinished here."""
+
 
 class MemoryKeys:
     """Signing keys in this process."""
@@ -55,6 +62,9 @@ class MemoryKeys:
         if dealer not in self._signers:
             raise Refused("signing_key_missing", path="(in memory)", dealer=dealer)
         return self._signers[dealer]
+
+    def verifies(self, jwk: JsonObject, content: bytes, signature: str) -> bool:
+        return verifies(jwk, content, signature)
 
 
 class MemoryLocks:

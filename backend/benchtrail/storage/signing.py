@@ -66,6 +66,9 @@ class KeyFiles:
             raise Refused("signing_key_unreadable", path=str(path))
         return P256Signer(key)
 
+    def verifies(self, jwk: dict[str, Any], content: bytes, signature: str) -> bool:
+        return verifies(jwk, content, signature)
+
     def _path(self, dealer: str) -> Path:
         return Path(self._pattern.replace("{dealer}", dealer))
 

@@ -33,6 +33,10 @@ class SqlEvents:
         found = select(EventRow).where(EventRow.dealer == dealer, EventRow.job == job).order_by(EventRow.position)
         return [record_of(StoredEvent, row) for row in self._db.scalars(found)]
 
+    def all(self, dealer: str) -> list[StoredEvent]:
+        found = select(EventRow).where(EventRow.dealer == dealer).order_by(EventRow.position)
+        return [record_of(StoredEvent, row) for row in self._db.scalars(found)]
+
     def jobs(self, dealer: str) -> list[str]:
         counted = (
             select(EventRow.job.label("job"), func.max(EventRow.received_at).label("at"))

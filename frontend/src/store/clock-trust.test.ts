@@ -1,6 +1,5 @@
 import { describe, expect, test } from "vitest";
 import { ageOfFigures, bestTime, clockAfterContact } from "./clock-trust";
-import { inOrder, nextStamp, seenStamp, stampOf, stampText } from "./stamp";
 
 const DAY = 24 * 3600 * 1000;
 const YEAR = 365 * DAY;
@@ -41,28 +40,5 @@ describe("the age of figures", () => {
   test("the newest server time never goes back", () => {
     expect(clockAfterContact(known, T - YEAR, T).newestServerMs).toBe(T);
     expect(bestTime(known, T - YEAR)).toBe(T);
-  });
-});
-
-describe("the hybrid clock", () => {
-  test("goes on counting when the wall clock stands still or falls back", () => {
-    const first = nextStamp({ ms: 0, counter: 0 }, 100);
-    const second = nextStamp(first, 100);
-    const third = nextStamp(second, 50);
-    expect([first, second, third]).toEqual([{ ms: 100, counter: 0 }, { ms: 100, counter: 1 }, { ms: 100, counter: 2 }]);
-    expect(nextStamp({ ms: 100, counter: 0xffff }, 100)).toEqual({ ms: 101, counter: 0 });
-  });
-
-  test("follows a foreign stamp, but not one more than a day ahead", () => {
-    expect(seenStamp({ ms: 100, counter: 0 }, { ms: 100 + DAY, counter: 3 }, 100)).toEqual({ ms: 100 + DAY, counter: 3 });
-    expect(seenStamp({ ms: 100, counter: 0 }, { ms: 101 + DAY, counter: 3 }, 100)).toEqual({ ms: 100, counter: 0 });
-  });
-
-  test("writes and reads its text, and text order is stamp order", () => {
-    const text = stampText({ ms: 1764057300000, counter: 10 }, "0f9a1c22-aaaa-4bbb-8ccc-000000000000");
-    expect(text).toBe("001764057300000-000a-0f9a1c22");
-    expect(stampOf(text)).toEqual({ ms: 1764057300000, counter: 10 });
-    expect(inOrder({ hlc: text, device: "a", seq: 2 }, { hlc: text, device: "a", seq: 10 })).toBeLessThan(0);
-    expect(inOrder({ hlc: text, device: "a", seq: 2 }, { hlc: stampText({ ms: 1764057300000, counter: 16 }, "0"), device: "a", seq: 1 })).toBeLessThan(0);
   });
 });

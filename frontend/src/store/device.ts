@@ -5,7 +5,7 @@ import type { EnrolmentRow, Head } from "./schema";
 
 /** The device's head of journal; made at the first start. */
 export function ensureDevice(): Promise<Head> {
-  const fresh = newHead({ ms: 0, counter: 0 });
+  const fresh = newHead(null);
   return writeStrict(["meta"], async (tx) => {
     const known = (await tx.objectStore("meta").get("head")) as Head | undefined;
     if (known) return known;
@@ -24,12 +24,12 @@ function newHead(hlc: Head["hlc"]): Head {
  */
 export async function renewDevice(): Promise<void> {
   const told = { id: "device-restored", job: null, what: "phone" as const, message: message("device_restored") };
-  const { device } = newHead({ ms: 0, counter: 0 });
+  const device = crypto.randomUUID();
   await writeStrict(["meta", "attention"], async (tx) => {
     const meta = tx.objectStore("meta");
     const [head, enrolment] = (await Promise.all([meta.get("head"), meta.get("enrolment")])) as [Head | undefined, EnrolmentRow | undefined];
     await Promise.all([
-      meta.put({ device, seq: 0, prev: null, hlc: head?.hlc ?? { ms: 0, counter: 0 } } satisfies Head, "head"),
+      meta.put({ device, seq: 0, prev: null, hlc: head?.hlc ?? null } satisfies Head, "head"),
       tx.objectStore("attention").put(told),
       ...(enrolment ? [meta.put({ ...enrolment, revoked: true }, "enrolment")] : []),
     ]);

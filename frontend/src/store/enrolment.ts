@@ -7,7 +7,7 @@ import { BenchError, message, refused } from "./refusal";
 import type { EnrolmentRow } from "./schema";
 import { enrolment } from "./signals";
 import { wallText } from "./uuid";
-import { wellFormed } from "./canonical";
+import { wellFormed } from "./well-formed";
 
 export async function showEnrolment(): Promise<void> {
   enrolment.value = (await readMeta("enrolment")) ?? null;

@@ -1,6 +1,6 @@
 /** Starting a job, pinned to its pack, and taking a whole job out as one file. */
 import { toBase64 } from "./bytes";
-import { jobDigest } from "../sync/digest";
+import { jobDigest } from "../domain/event-hash";
 import { read } from "./database";
 import { newFact, recordFact } from "./journal";
 import { loadPack } from "./library";

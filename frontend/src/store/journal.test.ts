@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
-import { canonicalJson } from "./canonical";
+import { canonicalJson } from "../domain/canonical-json";
 import { sha256Hex } from "./bytes";
 import { closeDatabase, database, read, readMeta } from "./database";
 import { newFact, record, recordFact, recoverRescued } from "./journal";

@@ -2,7 +2,8 @@
  * Writing events: gapless numbers, hash of the one before, one strict transaction each, and what happens when the storage refuses.
  * Knows the envelope (shared/README.md §8); nothing of what kinds mean, nothing of the network.
  */
-import { canonicalJson, wellFormed } from "./canonical";
+import { canonicalJson } from "../domain/canonical-json";
+import { nextHlc } from "../domain/hlc";
 import { announce } from "./changes";
 import { utf8, sha256Hex } from "./bytes";
 import { isLostHandle, isStorageFull, readMeta, writeStrict, type WriteTx } from "./database";
@@ -13,8 +14,8 @@ import { rescue, rescueDone, rescued } from "./rescue";
 import { spendReserve } from "./reserve";
 import type { EventRow, Head, OutboxRow, StoreName } from "./schema";
 import { storage } from "./signals";
-import { nextStamp, stampText } from "./stamp";
 import { uuidV7, wallText } from "./uuid";
+import { wellFormed } from "./well-formed";
 
 /** What is to become an event. `id` and `wall` are fixed at the first try, so that a repeated try writes the same fact. */
 export type Fact = { id: string; job: string; kind: string; body: Record<string, unknown>; wall: string; pack: string };
@@ -111,9 +112,9 @@ function storesOf(beside?: Beside): StoreName[] {
 
 /** Everything hashed and built before the transaction: awaiting a digest inside it would close it (offline.md 2.4). */
 async function rowAfter(head: Head, fact: Fact): Promise<{ row: EventRow; next: Head; outbox: OutboxRow }> {
-  const hlc = nextStamp(head.hlc, Date.now());
+  const hlc = nextHlc(head.hlc, Date.now(), head.device);
   const seq = head.seq + 1;
-  const event: JournalEvent = { ...fact, device: head.device, seq, hlc: stampText(hlc, head.device), prev: head.prev, schema: 1 };
+  const event: JournalEvent = { ...fact, device: head.device, seq, hlc, prev: head.prev, schema: 1 };
   const text = canonicalJson(event);
   const sha256 = await sha256Hex(text);
   const outbox: OutboxRow = { id: event.id, kind: "event", job: event.job, device: head.device, order: seq, bytes: utf8(text).length, attention: null };

@@ -1,6 +1,6 @@
 /** The person's own machines. A job carries its machine's facts itself, so changing or removing one here changes no job. */
 import { announce } from "./changes";
-import { wellFormed } from "./canonical";
+import { wellFormed } from "./well-formed";
 import { read, writeStrict } from "./database";
 import { refused } from "./refusal";
 import { machines } from "./signals";

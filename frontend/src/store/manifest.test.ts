@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, test } from "vitest";
-import { canonicalJson } from "./canonical";
+import { canonicalJson } from "../domain/canonical-json";
 import { sha256Hex, toBase64, utf8 } from "./bytes";
 import { signedBy, verifiedManifest, type Pinned } from "./manifest";
 import { soundPack, verifiedPack } from "./pack-check";

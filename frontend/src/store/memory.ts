@@ -3,11 +3,11 @@
  * Filled once at start, then brought up to date after each completed write, here or in another tab.
  */
 import { signal, type ReadonlySignal, type Signal } from "@preact/signals";
+import { inJournalOrder } from "../domain/hlc";
 import { read } from "./database";
 import type { JournalEvent } from "./pack-types";
 import type { AttentionRow, EventRow, InHandRow, Known, OutboxRow, ReceiptRow } from "./schema";
 import * as state from "./signals";
-import { inOrder } from "./stamp";
 import type { Attention } from "./types";
 
 const journals = new Map<string, Signal<JournalEvent[]>>();
@@ -61,7 +61,7 @@ export function takeEvents(events: JournalEvent[]): void {
     const journal = journalSignal(job);
     const ids = new Set(journal.peek().map((event) => event.id));
     const fresh = found.filter((event) => !ids.has(event.id));
-    if (fresh.length > 0) journal.value = [...journal.peek(), ...fresh].sort(inOrder);
+    if (fresh.length > 0) journal.value = [...journal.peek(), ...fresh].sort(inJournalOrder);
   }
   const more = [...new Set(events.map((event) => event.job))].filter((job) => !jobIds.peek().includes(job));
   if (more.length > 0) jobIds.value = [...jobIds.peek(), ...more];

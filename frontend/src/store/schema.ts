@@ -7,7 +7,7 @@ export const DATABASE = "benchtrail";
 export const VERSION = 1;
 
 /** The last event of this device: the next one builds on it. `prev` is the hash of the event with number `seq`. */
-export type Head = { device: string; seq: number; prev: string | null; hlc: { ms: number; counter: number } };
+export type Head = { device: string; seq: number; prev: string | null; hlc: string | null };
 export type EnrolmentRow = { dealer: string; label: string; device: string; enrolledWall: string; revoked: boolean };
 /** What is known of one dealer: the key pinned at first contact, the highest manifest seen, the packs in force. */
 export type DealerRow = {

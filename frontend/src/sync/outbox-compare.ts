@@ -1,11 +1,11 @@
 /** Comparing a job with the server's: which jobs are due, which were found equal, and what to do about a difference. */
 import { utf8 } from "../store/bytes";
-import { canonicalJson } from "../store/canonical";
+import { canonicalJson } from "../domain/canonical-json";
 import { read, readMeta, writeStrict } from "../store/database";
 import { allJobs, rereadOutbox } from "../store/memory";
 import { message } from "../store/refusal";
 import type { OutboxRow, SyncRow } from "../store/schema";
-import { jobDigest } from "./digest";
+import { jobDigest } from "../domain/event-hash";
 import type { JobDigest } from "./engine-types";
 
 export async function compare(): Promise<JobDigest[]> {

@@ -1,14 +1,13 @@
 /** Taking in events that other devices wrote: kept beside our own, never instead of them. */
 import { announce } from "../store/changes";
-import { canonicalJson } from "../store/canonical";
-import { sha256Hex } from "../store/bytes";
+import { eventHash } from "../domain/event-hash";
+import { mergeHlc } from "../domain/hlc";
 import { writeStrict } from "../store/database";
 import { renewDevice } from "../store/device";
 import { rereadOutbox, setItem, takeEvents } from "../store/memory";
 import type { JournalEvent } from "../store/pack-types";
 import { message } from "../store/refusal";
 import type { AttentionRow, EventRow, Head, OutboxRow, ReceiptRow, SyncRow } from "../store/schema";
-import { seenStamp, stampOf } from "../store/stamp";
 import type { Pulled } from "./engine-types";
 
 /** Events and cursor in one transaction: if it fails, the same events are asked for again. */
@@ -52,7 +51,7 @@ async function rowOf(event: unknown): Promise<EventRow | null> {
     && Number.isSafeInteger(made.seq) && typeof made.kind === "string" && typeof made.body === "object" && made.body !== null && typeof made.pack === "string";
   if (!sound) return null;
   const whole = made as JournalEvent;
-  return { id: whole.id, job: whole.job, sha256: await sha256Hex(canonicalJson(whole)), event: whole };
+  return { id: whole.id, job: whole.job, sha256: await eventHash(whole), event: whole };
 }
 
 function differing(row: EventRow, known: EventRow | undefined): AttentionRow[] {
@@ -65,8 +64,7 @@ function unreadable(count: number, cursor: string): AttentionRow[] {
 }
 
 function headAfter(head: Head, added: EventRow[], nowMs: number): Head {
-  const stamps = added.flatMap((row) => stampOf(row.event.hlc) ?? []);
-  return { ...head, hlc: stamps.reduce((last, stamp) => seenStamp(last, stamp, nowMs), head.hlc) };
+  return { ...head, hlc: added.reduce((last, row) => mergeHlc(last, row.event.hlc, nowMs), head.hlc) };
 }
 
 function show(rows: EventRow[]): void {

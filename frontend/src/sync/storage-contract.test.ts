@@ -1,5 +1,5 @@
 import { beforeEach, describe, expect, test } from "vitest";
-import { canonicalJson } from "../store/canonical";
+import { canonicalJson } from "../domain/canonical-json";
 import { sha256Hex, utf8, type Bytes } from "../store/bytes";
 import { read, readMeta, writeMeta, writeStrict } from "../store/database";
 import { newFact, recordFact } from "../store/journal";
@@ -7,7 +7,7 @@ import { itemKnown, journalOf } from "../store/memory";
 import type { JournalEvent } from "../store/pack-types";
 import { outbox } from "../store/signals";
 import { freshPhone, PACK } from "../store/testing";
-import { jobDigest } from "./digest";
+import { jobDigest } from "../domain/event-hash";
 import type { Result } from "./engine-types";
 import { outboxStorage } from "./outbox";
 import type { SyncStorage } from "./storage-port";

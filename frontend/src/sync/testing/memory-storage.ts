@@ -1,8 +1,8 @@
 /** The engine's storage in memory: the same behaviour as outbox.ts, held to it by storage-contract.test.ts. For simulations of many phones. */
-import { canonicalJson } from "../../store/canonical";
+import { canonicalJson } from "../../domain/canonical-json";
 import { sha256Hex, utf8, type Bytes } from "../../store/bytes";
 import type { JournalEvent } from "../../store/pack-types";
-import { jobDigest } from "../digest";
+import { jobDigest } from "../../domain/event-hash";
 import type { Answers, JobDigest, PhotoReceipt, Pulled, Result } from "../engine-types";
 import type { SyncStorage } from "../storage-port";
 

@@ -1,8 +1,8 @@
 /** The server's rules in memory (shared/README.md §9, services/receive_events.py), and a way to it that loses, doubles, delays and cuts. Tests only. */
-import { canonicalJson } from "../../store/canonical";
+import { canonicalJson } from "../../domain/canonical-json";
 import { sha256Hex, type Bytes } from "../../store/bytes";
 import type { JournalEvent } from "../../store/pack-types";
-import { jobDigest } from "../digest";
+import { jobDigest } from "../../domain/event-hash";
 import type { PhotoReceipt, Result } from "../engine-types";
 import { Unreached } from "../http";
 import type { Transport } from "../transport";

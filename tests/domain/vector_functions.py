@@ -3,13 +3,17 @@
 A vector calls a function with its `input` as named arguments; what it gives back must be plain data.
 """
 
+import struct
 from collections.abc import Callable
 from typing import Any
 
 from tests.domain.calculation_functions import calculation_functions
 
 from benchtrail.domain import bench_state, end_items
+from benchtrail.domain.canonical_json import canonical_json, canonical_number
+from benchtrail.domain.event_hash import event_hash, job_digest
 from benchtrail.domain.guards import guard_holds
+from benchtrail.domain.hlc import merge_hlc, next_hlc
 
 
 def listed(state: Any) -> dict[str, Any]:
@@ -51,11 +55,17 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     "apply_steps": bench_state.apply_steps,
     "bench_state_after": lambda pack, actions: listed(state_after(pack, actions)),
     "bench_state_of_all_steps": bench_state_of_all_steps,
+    "canonical_json": canonical_json,
+    "canonical_number_of_bits": lambda bits: canonical_number(struct.unpack(">d", bytes.fromhex(bits))[0]),
     "end_items_after": lambda pack, actions: end_items.end_items(pack, state_after(pack, actions)),
     "end_items_of_all_steps": end_items_of_all_steps,
+    "event_hash": event_hash,
     "guard_holds": guard_holds,
+    "job_digest": job_digest,
     "kept_for_variant": kept_for_variant,
     "ledger_after": lambda pack, actions: end_items.ledger(pack, state_after(pack, actions)),
+    "merge_hlc": merge_hlc,
+    "next_hlc": next_hlc,
     "start_state": bench_state.start_state,
     "tray_after": lambda pack, actions: end_items.tray(pack, state_after(pack, actions)),
     **calculation_functions(),

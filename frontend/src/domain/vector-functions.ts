@@ -5,8 +5,11 @@
 import type { Action, ProcedurePack } from "../generated/procedure-pack";
 import { applyAction, applySteps, forVariant, startState, type BenchState } from "./bench-state";
 import { CALCULATION_FUNCTIONS } from "./calculation-functions";
+import { canonicalJson, canonicalNumber } from "./canonical-json";
 import { endItems, ledger, tray } from "./end-items";
+import { eventHash, jobDigest } from "./event-hash";
 import { guardHolds } from "./guards";
+import { mergeHlc, nextHlc } from "./hlc";
 import type { Variant } from "./variant";
 
 // `any`: what a vector holds is known to the vector only, and a wrong call fails its case
@@ -44,16 +47,28 @@ function keptForVariant(pack: ProcedurePack, variant: Variant | null): object {
   };
 }
 
+function numberOfBits(bits: string): number {
+  const view = new DataView(new ArrayBuffer(8));
+  view.setBigUint64(0, BigInt(`0x${bits}`));
+  return view.getFloat64(0);
+}
+
 export const FUNCTIONS: Record<string, (input: VectorInput) => unknown> = {
   apply_action: (i) => applyAction(i.pack, i.state, i.action),
   apply_steps: (i) => applySteps(i.pack, i.step_ids),
   bench_state_after: (i) => listed(stateAfter(i.pack, i.actions)),
   bench_state_of_all_steps: (i) => benchStateOfAllSteps(i.pack, i.variant),
+  canonical_json: (i) => canonicalJson(i.value),
+  canonical_number_of_bits: (i) => canonicalNumber(numberOfBits(i.bits)),
   end_items_after: (i) => endItems(i.pack, stateAfter(i.pack, i.actions)),
   end_items_of_all_steps: (i) => endItemsOfAllSteps(i.pack, i.variant, i.without),
+  event_hash: (i) => eventHash(i.event),
+  job_digest: (i) => jobDigest(i.ids),
   ledger_after: (i) => ledger(i.pack, stateAfter(i.pack, i.actions)),
   tray_after: (i) => tray(i.pack, stateAfter(i.pack, i.actions)),
   kept_for_variant: (i) => keptForVariant(i.pack, i.variant),
+  merge_hlc: (i) => mergeHlc(i.local, i.foreign, i.now_ms),
+  next_hlc: (i) => nextHlc(i.last, i.now_ms, i.device),
   start_state: (i) => startState(i.pack),
   guard_holds: (i) => guardHolds(i.guard, i.variant),
   ...CALCULATION_FUNCTIONS,

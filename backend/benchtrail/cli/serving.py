@@ -3,6 +3,7 @@
 A stop is graceful: no new connections, what was begun is finished (at most ten seconds), then the end.
 """
 
+import logging
 import signal
 import threading
 import time
@@ -25,6 +26,8 @@ class Server:
     """One listening server; `stop` may be called from any thread or a signal handler."""
 
     def __init__(self, app: Flask, host: str, port: int, https: bool = False) -> None:
+        # Requests that wait for a thread are no fault; waitress would report each.
+        logging.getLogger("waitress.queue").setLevel(logging.ERROR)
         self._channels: dict[int, Any] = {}
         self._stopping = threading.Event()
         try:
@@ -56,11 +59,13 @@ class Server:
     def _finish(self) -> None:
         for channel in list(self._channels.values()):
             if getattr(channel, "accepting", False):
-                channel.close()
+                # The server's own close would also close the trigger that answers under way still need.
+                wasyncore.dispatcher.close(channel)
         end = time.monotonic() + GRACE_S
         while time.monotonic() < end and any(_busy(channel) for channel in list(self._channels.values())):
             wasyncore.loop(timeout=0.05, map=self._channels, count=1)
         self._server.task_dispatcher.shutdown(cancel_pending=True, timeout=1)
+        wasyncore.close_all(self._channels)
 
 
 def _busy(channel: Any) -> bool:

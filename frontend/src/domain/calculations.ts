@@ -6,13 +6,19 @@ import type { Answer } from "./answer";
 import { bottleMark, bottlePlan } from "./bottles";
 import { brakeFluid } from "./brake-fluid";
 import { coolantForCold, coolantFreeze, coolantMix, drainAndRefill, drainForTarget, expansionRoom } from "./coolant";
+import { batteryRest, compressionCompare } from "./engine-checks";
 import { plausibleTorque } from "./plausible";
 import { checkTorque, preloadBand, preloadLong, preloadScatter } from "./preload";
 import { premixCorrect, premixOil, premixTopUp } from "./premix";
+import { shimSwap, shimToFit } from "./shims";
+import { forkOilByAirGap, sag, springRate } from "./suspension";
 import { threadStrip } from "./thread-strip";
 import { proofLoad, stressArea } from "./threads";
 import { tighteningOrder, tighteningPlan } from "./tightening-order";
 import { runningTorque, torqueApplied, torqueAtWrench, torqueStages } from "./torque";
+import { flatsForAngle, leverForTorque, scaleForTorque, torqueByWeight, weightForTorque } from "./trail-side";
+import { tyreReads, tyreSetHere } from "./tyres";
+import { chainWear, limitCheck, ringGapFromBore } from "./wear";
 import { chooseWrench } from "./wrenches";
 
 // `any`: arguments arrive as data; each calculation checks its own
@@ -44,4 +50,21 @@ export const CALCULATIONS: Readonly<Record<string, (input: any) => Answer>> = {
   premix_correct: premixCorrect,
   premix_top_up: premixTopUp,
   brake_fluid: brakeFluid,
+  shim_to_fit: shimToFit,
+  shim_swap: shimSwap,
+  sag: sag,
+  spring_rate: springRate,
+  fork_oil_by_air_gap: forkOilByAirGap,
+  limit_check: limitCheck,
+  chain_wear: chainWear,
+  ring_gap_from_bore: ringGapFromBore,
+  battery_rest: batteryRest,
+  compression_compare: compressionCompare,
+  tyre_reads: tyreReads,
+  tyre_set_here: tyreSetHere,
+  torque_by_weight: torqueByWeight,
+  weight_for_torque: weightForTorque,
+  lever_for_torque: leverForTorque,
+  scale_for_torque: scaleForTorque,
+  flats_for_angle: flatsForAngle,
 };

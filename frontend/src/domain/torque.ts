@@ -8,7 +8,7 @@ import { Refused } from "./refused";
 import { withUnit } from "./rounding";
 
 export const MOST_NM = 2000;
-const MOST_LEVER_MM = 3000;
+export const MOST_LEVER_MM = 3000;
 export const ADAPTER_SOURCE = source("published", "TM 1-1500-204-23-9, figure 8-16; TM 55-1945-205-24-4, WP 0247");
 export const STAGE_SOURCES = [source("published", "Fluid Sealing Association, June 2012"), source("restated", "pipe-flange practice page")];
 const UNTIL_LEVER = [note("hand_off_grip_mark"), note("extension_along_drive_axis")];

@@ -1,6 +1,7 @@
 """Every implementation of the storage port: in memory, SQLite, PostgreSQL."""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -22,16 +23,31 @@ def cluster() -> Iterator[str]:
         yield url
 
 
-@pytest.fixture(params=["memory", "sqlite", pytest.param("postgres", marks=pytest.mark.postgres)])
+SQL = ["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)]
+
+
+@pytest.fixture(params=["memory", *SQL])
 def storage(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Storage]:
     if request.param == "memory":
         yield MemoryStorage()
-    elif request.param == "sqlite":
+    else:
+        with _sql(request, tmp_path) as made:
+            yield made
+
+
+@pytest.fixture(params=SQL)
+def sql_storage(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[SqlStorage]:
+    with _sql(request, tmp_path) as made:
+        yield made
+
+
+@contextmanager
+def _sql(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[SqlStorage]:
+    if request.param == "sqlite":
         with open_sql(f"sqlite:///{tmp_path}/test.db") as made:
             yield made
     else:
-        cluster_url = request.getfixturevalue("cluster")
-        with fresh_database(cluster_url) as url, open_sql(database_url(url)) as made:
+        with fresh_database(request.getfixturevalue("cluster")) as url, open_sql(database_url(url)) as made:
             yield made
 
 

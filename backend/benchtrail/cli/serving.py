@@ -5,6 +5,7 @@ A stop is graceful: no new connections, what was begun is finished (at most ten 
 
 import logging
 import signal
+import socket
 import threading
 import time
 from collections.abc import Callable
@@ -30,20 +31,17 @@ class Server:
         logging.getLogger("waitress.queue").setLevel(logging.ERROR)
         self._channels: dict[int, Any] = {}
         self._stopping = threading.Event()
-        try:
-            self._server = create_server(
-                app, map=self._channels, host=host, port=port, threads=THREADS, ident=None, channel_timeout=120,
-                clear_untrusted_proxy_headers=False,  # the app itself knows how many proxies to believe
-                max_request_body_size=BODY_BYTES, url_scheme="https" if https else "http",
-            )
-        except (OSError, ValueError) as error:
-            raise Refused("port_not_free", host=host, port=port, reason=str(error)) from error
+        self._socket = _listening(host, port)
+        self._server = create_server(
+            app, map=self._channels, sockets=[self._socket], threads=THREADS, ident=None, channel_timeout=120,
+            clear_untrusted_proxy_headers=False,  # the app itself knows how many proxies to believe
+            max_request_body_size=BODY_BYTES, url_scheme="https" if https else "http",
+        )
 
     @property
     def port(self) -> int:
         """The port that is listened at, also when 0 was asked for."""
-        listening = getattr(self._server, "effective_listen", None)
-        return int(listening[0][1] if listening else self._server.effective_port)
+        return int(self._socket.getsockname()[1])
 
     def run(self, ready: Callable[[], None] = lambda: None) -> None:
         """Serves until stopped."""
@@ -66,6 +64,16 @@ class Server:
             wasyncore.loop(timeout=0.05, map=self._channels, count=1)
         self._server.task_dispatcher.shutdown(cancel_pending=True, timeout=1)
         wasyncore.close_all(self._channels)
+
+
+def _listening(host: str, port: int) -> socket.socket:
+    """A socket that listens; made here because waitress leaves one open when it cannot."""
+    try:
+        found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE)
+        family, _, _, _, address = min(found, key=lambda one: one[0] != socket.AF_INET)
+        return socket.create_server((str(address[0]), port), family=family, backlog=1024)
+    except (OSError, OverflowError) as error:
+        raise Refused("port_not_free", host=host, port=port, reason=str(error)) from error
 
 
 def _busy(channel: Any) -> bool:

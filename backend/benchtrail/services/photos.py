@@ -34,6 +34,12 @@ def held_photos(ports: Ports) -> list[Photo]:
     return [photo for photo in found if photo.state == "held"]
 
 
+def take_up_photos(ports: Ports) -> None:
+    """At the start of a server: puts every photo in line that was left when it stopped."""
+    for photo in held_photos(ports):
+        ports.photo_queue.put(photo.dealer, photo.sha256)
+
+
 def clean_photo(ports: Ports, dealer: str, sha256: str) -> tuple[bytes, str]:
     """Bytes and MIME type of the clean picture. Raises Refused: no_such_photo, photo_needs_person."""
     photo = look_into_photo(ports, dealer, sha256)

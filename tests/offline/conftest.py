@@ -8,12 +8,12 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from environment import find_chromium
-from front_build import find_node, install_front_packages, node_environment
 from playwright.sync_api import Playwright, sync_playwright
-
 from tests.offline.phone import Phone
 from tests.offline.workshop import Workshop
+
+from environment import find_chromium
+from front_build import find_node, install_front_packages, node_environment
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -10,8 +10,15 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, Page, Playwright
 
-ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-             "--disable-component-update", "--disable-sync"]
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 
 
 class Phone:
@@ -26,13 +33,16 @@ class Phone:
 
     def switch_on(self) -> None:
         self.context = self._playwright.chromium.launch_persistent_context(
-            str(self._profile), executable_path=self._chromium, args=ARGUMENTS, headless=True)
+            str(self._profile), executable_path=self._chromium, args=ARGUMENTS, headless=True
+        )
         self.context.on("weberror", lambda error: self.complaints.append(str(error.error)))
         self.context.on("console", self._hear)
         self.page = self.context.pages[0] if self.context.pages else self.context.new_page()
 
     def _hear(self, message: Any) -> None:
-        if message.type in ("error", "warning") and ("Content Security Policy" in message.text or "Trusted" in message.text):
+        if message.type in ("error", "warning") and (
+            "Content Security Policy" in message.text or "Trusted" in message.text
+        ):
             self.complaints.append(message.text)
 
     def open(self, address: str, page: Page | None = None) -> Page:
@@ -50,7 +60,9 @@ class Phone:
         """Waits until the expression is true."""
         end = time.monotonic() + seconds
         while not self.bench(condition, argument, page):
-            assert time.monotonic() < end, f"still not: {condition}; outbox {self.bench('bench.outbox.value', page=page)}"
+            assert time.monotonic() < end, (
+                f"still not: {condition}; outbox {self.bench('bench.outbox.value', page=page)}"
+            )
             time.sleep(0.05)
 
     def worker_ready(self, page: Page | None = None) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-
 from tests.offline.phone import Phone
 from tests.offline.test_store import START_JOB, with_procedure
 from tests.offline.workshop import Workshop
@@ -15,7 +14,12 @@ KEEP = "await bench.keepOnPhone(null).then(() => null, (error) => error.shown.co
 def test_kept_packs_and_pictures_are_counted_and_shown_with_the_server_dead(phone: Phone, workshop: Workshop) -> None:
     sha256 = with_procedure(phone, workshop)
     library = phone.bench("bench.library.value")
-    assert (library["keptCount"], library["keptModels"], library["age"], library["problem"]) == (1, [None], "fresh", None)
+    assert (library["keptCount"], library["keptModels"], library["age"], library["problem"]) == (
+        1,
+        [None],
+        "fresh",
+        None,
+    )
     assert library["keptBytes"] == library["kept"][sha256] > 1000
     assert library["dealer"] == {"slug": "withen-bridge", "name": "Withen Bridge Offroad", "invented": True}
     workshop.kill()
@@ -24,10 +28,15 @@ def test_kept_packs_and_pictures_are_counted_and_shown_with_the_server_dead(phon
     assert phone.bench("(await bench.loadPack(a)).title", sha256) == "Mend a puncture"
 
 
-@pytest.mark.parametrize("change", [
-    lambda content: content.replace(b"10 N\xc2\xb7m", b"90 N\xc2\xb7m"), lambda content: content[:-1], lambda content: content + b" ",
-    lambda content: b"",
-])
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda content: content.replace(b"10 N\xc2\xb7m", b"90 N\xc2\xb7m"),
+        lambda content: content[:-1],
+        lambda content: content + b" ",
+        lambda content: b"",
+    ],
+)
 def test_a_pack_changed_on_the_way_is_refused_and_said(phone: Phone, workshop: Workshop, change: object) -> None:
     assert callable(change)
     sha256 = workshop.publish()
@@ -37,7 +46,10 @@ def test_a_pack_changed_on_the_way_is_refused_and_said(phone: Phone, workshop: W
     phone.bench(KEEP)
     assert phone.bench("bench.library.value.keptCount") == 0
     assert phone.bench("bench.library.value.problem.code") in {"pack_hash", "pack_cut_short"}
-    assert phone.bench("await bench.startJob(null, a, null).then(() => null, (error) => error.shown.code)", sha256) in {"pack_hash", "pack_cut_short"}
+    assert phone.bench("await bench.startJob(null, a, null).then(() => null, (error) => error.shown.code)", sha256) in {
+        "pack_hash",
+        "pack_cut_short",
+    }
 
 
 def test_a_newer_revision_comes_by_itself_and_the_open_job_stays_on_its_own(phone: Phone, workshop: Workshop) -> None:
@@ -66,8 +78,12 @@ def test_when_the_newer_revision_is_refused_the_older_one_is_named(phone: Phone,
 
 def test_a_library_of_another_key_is_refused_and_the_known_one_stays(phone: Phone, workshop: Workshop) -> None:
     sha256 = with_procedure(phone, workshop)
-    phone.page.route("**/manifest", lambda route: route.fulfill(
-        status=200, content_type="application/json", body='{"payload": "{}", "signature": "AA", "kid": "another"}'))
+    phone.page.route(
+        "**/manifest",
+        lambda route: route.fulfill(
+            status=200, content_type="application/json", body='{"payload": "{}", "signature": "AA", "kid": "another"}'
+        ),
+    )
     phone.bench("await bench.refreshLibrary()")
     library = phone.bench("bench.library.value")
     assert library["problem"]["code"] == "manifest_key_changed"
@@ -76,7 +92,9 @@ def test_a_library_of_another_key_is_refused_and_the_known_one_stays(phone: Phon
 
 def test_a_sign_in_page_that_answers_everything_is_not_the_dealer(phone: Phone, workshop: Workshop) -> None:
     with_procedure(phone, workshop)
-    phone.page.route("**/api/**", lambda route: route.fulfill(status=200, content_type="text/html", body="<h1>Sign in</h1>"))
+    phone.page.route(
+        "**/api/**", lambda route: route.fulfill(status=200, content_type="text/html", body="<h1>Sign in</h1>")
+    )
     phone.bench("await bench.refreshLibrary()")
     assert phone.bench("bench.connection.value") == "not_reached"
     assert phone.bench("bench.library.value.keptCount") == 1
@@ -84,23 +102,21 @@ def test_a_sign_in_page_that_answers_everything_is_not_the_dealer(phone: Phone, 
 
 def test_an_old_probe_answer_is_not_the_dealer(phone: Phone, workshop: Workshop) -> None:
     with_procedure(phone, workshop)
-    phone.page.route("**/probe*", lambda route: route.fulfill(
-        status=200, content_type="application/json", body='{"benchtrail": "an-earlier-word", "now": "2026-11-25T10:00:00Z"}'))
+    phone.page.route(
+        "**/probe*",
+        lambda route: route.fulfill(
+            status=200,
+            content_type="application/json",
+            body='{"benchtrail": "an-earlier-word", "now": "2026-11-25T10:00:00Z"}',
+        ),
+    )
     phone.bench("await bench.refreshLibrary()")
     assert phone.bench("bench.connection.value") == "not_reached"
 
 
 def test_a_pack_damaged_in_the_phones_storage_is_not_shown(phone: Phone, workshop: Workshop) -> None:
     sha256 = with_procedure(phone, workshop)
-    phone.page.evaluate("""(sha256) => new Promise((done) => {
-        const opening = indexedDB.open('benchtrail');
-        opening.onsuccess = () => {
-            const change = opening.result.transaction('packs', 'readwrite');
-            change.oncomplete = () => { opening.result.close(); done(true); };
-            const store = change.objectStore('packs');
-            store.get(sha256).onsuccess = ({target}) => store.put({...target.result, text: target.result.text.replace('10 N', '90 N')});
-        };
-    })""", sha256)
+    phone.page.evaluate("(sha256) => damagePack(sha256, '10 N', '90 N')", sha256)
     phone.worker_ready()
     phone.context.new_cdp_session(phone.page).send("Network.clearBrowserCache")
     workshop.kill()

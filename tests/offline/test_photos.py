@@ -9,23 +9,14 @@ from typing import Any
 
 import pytest
 from PIL import Image, ImageDraw
-
 from tests.offline.phone import Phone
 from tests.offline.test_store import START_JOB, enrol, with_procedure
 from tests.offline.workshop import Workshop
 
 pytestmark = pytest.mark.browser
 
-ADD = """await bench.addPhoto(a.job, 'first', new Blob([Uint8Array.from(atob(a.data), (c) => c.charCodeAt(0))], {type: a.type}), 'the seal')
+ADD = """await bench.addPhoto(a.job, 'first', fileOf(a.data, a.type), 'the seal')
     .then((event) => event.body, (error) => error.shown)"""
-BYTES = """await new Promise((done, failed) => {
-    const opening = indexedDB.open('benchtrail');
-    opening.onerror = failed;
-    opening.onsuccess = () => {
-        const asked = opening.result.transaction('photos').objectStore('photos').get(a);
-        asked.onsuccess = () => done(btoa(Array.from(new Uint8Array(asked.result.data), (n) => String.fromCharCode(n)).join('')));
-    };
-})"""
 ORIENTATION, GPS = 0x0112, 0x8825
 
 
@@ -47,9 +38,13 @@ def camera_file(width: int = 4000, height: int = 3000, orientation: int = 1) -> 
     exif = Image.Exif()
     exif[ORIENTATION] = orientation
     exif.get_ifd(GPS).update({1: "N", 2: (54.0, 27.0, 30.0), 3: "W", 4: (3.0, 5.0, 0.0)})
-    # Stored so that a reader who obeys the tag sees the picture upright: Exif 2.32, table 6 (6: turned a quarter clockwise).
+    # Stored so that a reader who obeys the tag sees the picture upright. Source: Exif 2.32, table 6.
     upright = picture(width, height)
-    stored = {1: upright, 6: upright.transpose(Image.Transpose.ROTATE_90), 3: upright.transpose(Image.Transpose.ROTATE_180)}[orientation]
+    stored = {
+        1: upright,
+        6: upright.transpose(Image.Transpose.ROTATE_90),
+        3: upright.transpose(Image.Transpose.ROTATE_180),
+    }[orientation]
     return as_bytes(stored, "JPEG", exif=exif, quality=90)
 
 
@@ -60,7 +55,7 @@ def add(phone: Phone, job: str, data: bytes, kind: str = "image/jpeg") -> dict[s
 
 def kept(phone: Phone, sha256: str) -> Image.Image:
     """The picture as the phone keeps it, with its hash checked."""
-    data = base64.b64decode(phone.bench(BYTES, sha256))
+    data = base64.b64decode(phone.page.evaluate("keptPhoto", sha256))
     assert hashlib.sha256(data).hexdigest() == sha256
     return Image.open(io.BytesIO(data))
 
@@ -126,14 +121,19 @@ def test_a_cut_off_photo_is_kept_with_its_bytes_and_says_so(phone: Phone, job: s
     assert phone.bench("bench.journalOf(a).value.length", job) == 1
 
 
-@pytest.mark.parametrize("data", [b"<svg xmlns='http://www.w3.org/2000/svg'/>", b"GIF89a" + bytes(20), b"%PDF-1.7 " + bytes(20)])
+@pytest.mark.parametrize(
+    "data", [b"<svg xmlns='http://www.w3.org/2000/svg'/>", b"GIF89a" + bytes(20), b"%PDF-1.7 " + bytes(20)]
+)
 def test_what_is_no_photo_is_refused_whatever_it_says_it_is(phone: Phone, job: str, data: bytes) -> None:
     assert add(phone, job, data)["code"] == "photo_kind"
     assert phone.bench("bench.photosInHand.value.length") == 0
 
 
 def test_photos_arrive_on_the_server_equal_by_hash(phone: Phone, workshop: Workshop, job: str) -> None:
-    bodies = [add(phone, job, as_bytes(Image.effect_noise((2048, 1536), 90).convert("RGB"), "JPEG", quality=95)) for _ in range(2)]
+    bodies = [
+        add(phone, job, as_bytes(Image.effect_noise((2048, 1536), 90).convert("RGB"), "JPEG", quality=95))
+        for _ in range(2)
+    ]
     assert bodies[0]["bytes"] > 3 * 256 * 1024, "several pieces"
     enrol(phone, workshop)
     phone.until("bench.outbox.value.photos === 0", seconds=60)
@@ -145,10 +145,15 @@ def test_photos_arrive_on_the_server_equal_by_hash(phone: Phone, workshop: Works
     assert phone.bench("bench.outbox.value.attention") == []
 
 
-def test_a_photo_whose_server_dies_in_the_middle_goes_on_when_it_is_back(phone: Phone, workshop: Workshop, job: str) -> None:
+def test_a_photo_whose_server_dies_in_the_middle_goes_on_when_it_is_back(
+    phone: Phone, workshop: Workshop, job: str
+) -> None:
     body = add(phone, job, as_bytes(Image.effect_noise((2048, 2048), 90).convert("RGB"), "JPEG", quality=95))
     pieces: list[str] = []
-    phone.context.on("requestfinished", lambda request: pieces.append(request.headers.get("upload-offset", "")) if request.method == "PATCH" else None)
+    phone.context.on(
+        "requestfinished",
+        lambda request: pieces.append(request.headers.get("upload-offset", "")) if request.method == "PATCH" else None,
+    )
     phone.page.route("**/api/v1/photos/*", lambda route: _kill_at_second_piece(route, workshop, pieces))
     enrol(phone, workshop)
     phone.until("bench.connection.value === 'not_reached'", seconds=60)
@@ -169,10 +174,14 @@ def _kill_at_second_piece(route: Any, workshop: Workshop, pieces: list[str]) -> 
     route.continue_()
 
 
-def test_a_page_killed_before_the_copy_was_made_finishes_it_at_the_next_start(phone: Phone, workshop: Workshop, job: str) -> None:
+def test_a_page_killed_before_the_copy_was_made_finishes_it_at_the_next_start(
+    phone: Phone, workshop: Workshop, job: str
+) -> None:
     data = base64.b64encode(camera_file(8000, 6000)).decode()
-    phone.page.evaluate("""(a) => { window.bench.addPhoto(a.job, 'first', new Blob([Uint8Array.from(atob(a.data), (c) => c.charCodeAt(0))]), 'in time',
-        () => { window.safe = true; }).catch(() => undefined); }""", {"job": job, "data": data})
+    phone.page.evaluate(
+        "(a) => void bench.addPhoto(a.job, 'first', fileOf(a.data, ''), 'in time', () => (window.safe = true))",
+        {"job": job, "data": data},
+    )
     phone.page.wait_for_function("window.safe === true")
     phone.kill()
     phone.switch_on()

@@ -1,11 +1,10 @@
-"""The phone's storage in real Chromium: what was called saved is there after a kill, and goes out when the server is back."""
+"""The phone's storage in real Chromium: what was called saved survives a kill, and goes out when the server is back."""
 
 from __future__ import annotations
 
 import json
 
 import pytest
-
 from tests.offline.phone import Phone
 from tests.offline.workshop import Workshop
 
@@ -58,7 +57,9 @@ def test_notes_written_with_the_server_dead_arrive_when_it_is_back(phone: Phone,
     assert phone.bench("bench.outbox.value.attention") == []
 
 
-def test_a_phone_that_has_not_joined_keeps_its_notes_and_sends_them_after_joining(phone: Phone, workshop: Workshop) -> None:
+def test_a_phone_that_has_not_joined_keeps_its_notes_and_sends_them_after_joining(
+    phone: Phone, workshop: Workshop
+) -> None:
     job = phone.bench(START_JOB, with_procedure(phone, workshop))
     phone.bench("bench.syncSoon('button')")
     phone.until("bench.connection.value === 'reached'")
@@ -118,8 +119,15 @@ def test_a_draft_is_there_after_the_browser_was_killed(phone: Phone, workshop: W
 
 def test_a_machine_is_kept_and_checked(phone: Phone, workshop: Workshop) -> None:
     phone.open(workshop.address)
-    facts = {"name": " Blue one ", "model": "hobmoor-fell-250", "modelName": "Hobmoor Fell 250", "year": 2023,
-             "options": ["skid_plate", "kick_start"], "hours": 120.5, "serial": ""}
+    facts = {
+        "name": " Blue one ",
+        "model": "hobmoor-fell-250",
+        "modelName": "Hobmoor Fell 250",
+        "year": 2023,
+        "options": ["skid_plate", "kick_start"],
+        "hours": 120.5,
+        "serial": "",
+    }
     machine = phone.bench("await bench.addMachine(a)", facts)
     assert (machine["name"], machine["options"], machine["serial"]) == ("Blue one", ["kick_start", "skid_plate"], None)
     refused = phone.bench("await bench.addMachine(a).then(() => null, (e) => e.shown.code)", {**facts, "hours": -1})
@@ -142,24 +150,15 @@ def test_a_whole_job_comes_out_as_one_file_with_the_server_dead(phone: Phone, wo
     assert file["digest"]["count"] == 2
 
 
-FILL_UP = """await (async () => {
-    const some = (size) => Array.from({length: Math.ceil(size / 65536)}, () => crypto.getRandomValues(new Uint8Array(65536)));
-    const words = () => btoa(some(65536).map((part) => String.fromCharCode(...part)).join(''));
-    const told = [];
-    while (told.length < 150 && bench.storage.value.reserve !== 'spent')
-        told.push(await bench.record(a, 'NoteWritten', {step: null, text: words()}).then(() => 'saved', (e) => e.shown.code));
-    told.push(await bench.record(a, 'NoteWritten', {step: null, text: 'after'}).then(() => 'saved', (e) => e.shown.code));
-    const photo = new Blob([new Uint8Array([0xff, 0xd8, 0xff, 0xe0]), ...some(6e6)]);
-    const photos = await bench.addPhoto(a, null, photo, '').then(() => 'saved', (e) => e.shown.code);
-    return {told: [...new Set(told)], photos, reserve: bench.storage.value.reserve, problem: bench.storage.value.problem?.code};
-})()"""
-
-
 def test_when_the_quota_is_used_up_notes_are_saved_and_photos_refused(phone: Phone, workshop: Workshop) -> None:
     # Before the page opens its database: the browser reckons with what was left when it was opened (offline.md 2.2).
     session = phone.context.new_cdp_session(phone.page)
     session.send("Storage.overrideQuotaForOrigin", {"origin": workshop.address, "quotaSize": 10_000_000})
     job = phone.bench(START_JOB, with_procedure(phone, workshop))
     phone.until("bench.storage.value.reserve === 'held'")
-    assert phone.bench(FILL_UP, job) == {
-        "told": ["saved"], "photos": "storage_full_photo", "reserve": "spent", "problem": "storage_reserve_spent"}
+    assert phone.page.evaluate("fillUp", job) == {
+        "told": ["saved"],
+        "photos": "storage_full_photo",
+        "reserve": "spent",
+        "problem": "storage_reserve_spent",
+    }

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-
 from tests.offline.phone import Phone
 from tests.offline.test_store import NOTE, START_JOB, with_procedure
 from tests.offline.workshop import Workshop
@@ -56,7 +55,8 @@ def look_for_update(phone: Phone) -> None:
 
 @pytest.mark.parametrize("path", ["/", "/job/0190a000/step/drain", "/library", "/machine/new"])
 def test_any_address_opens_with_the_server_dead_and_the_browser_restarted(
-        phone: Phone, workshop: Workshop, site: Path, path: str) -> None:
+    phone: Phone, workshop: Workshop, site: Path, path: str
+) -> None:
     visit(phone, workshop)
     phone.switch_off()
     workshop.kill()
@@ -66,7 +66,9 @@ def test_any_address_opens_with_the_server_dead_and_the_browser_restarted(
     assert phone.bench("bench.storage.value.problem") is None
 
 
-def test_a_job_goes_on_with_the_server_dead_and_the_browser_killed(phone: Phone, workshop: Workshop, site: Path) -> None:
+def test_a_job_goes_on_with_the_server_dead_and_the_browser_killed(
+    phone: Phone, workshop: Workshop, site: Path
+) -> None:
     sha256 = with_procedure(phone, workshop)
     phone.worker_ready()
     workshop.kill()
@@ -83,7 +85,8 @@ def test_a_job_goes_on_with_the_server_dead_and_the_browser_killed(phone: Phone,
 
 @pytest.mark.parametrize("path", ["/api/v1/dealers", "/healthz", "/packs/none.json", "/desk"])
 def test_what_is_no_screen_of_the_phone_is_never_answered_from_the_shell(
-        phone: Phone, workshop: Workshop, site: Path, path: str) -> None:
+    phone: Phone, workshop: Workshop, site: Path, path: str
+) -> None:
     visit(phone, workshop)
     phone.open(workshop.address)
     workshop.kill()
@@ -106,7 +109,8 @@ def test_a_new_version_waits_until_it_is_wanted(phone: Phone, workshop: Workshop
 
 
 def test_a_new_version_never_comes_into_force_while_a_job_is_open_in_any_tab(
-        phone: Phone, workshop: Workshop, site: Path, build: Build) -> None:
+    phone: Phone, workshop: Workshop, site: Path, build: Build
+) -> None:
     visit(phone, workshop)
     other = phone.open(workshop.address, phone.context.new_page())
     other.evaluate("void (window.leave = bench.holdJobOpen('a job'))")
@@ -126,11 +130,16 @@ def test_a_new_version_never_comes_into_force_while_a_job_is_open_in_any_tab(
 
 
 def test_a_version_with_one_wrong_byte_is_not_installed_and_the_old_one_goes_on(
-        phone: Phone, workshop: Workshop, site: Path, build: Build) -> None:
+    phone: Phone, workshop: Workshop, site: Path, build: Build
+) -> None:
     visit(phone, workshop)
     phone.open(workshop.address)
     deploy(site, build("second"))
-    script = next(path for path in (build("second") / "assets").glob("index-*.js") if not (build("first") / "assets" / path.name).exists())
+    script = next(
+        path
+        for path in (build("second") / "assets").glob("index-*.js")
+        if not (build("first") / "assets" / path.name).exists()
+    )
     served = site / "assets" / script.name
     served.write_bytes(served.read_bytes() + b"\n")
     look_for_update(phone)
@@ -141,7 +150,9 @@ def test_a_version_with_one_wrong_byte_is_not_installed_and_the_old_one_goes_on(
     assert mark(phone) == "first"
 
 
-def test_a_version_with_a_missing_file_is_not_installed(phone: Phone, workshop: Workshop, site: Path, build: Build) -> None:
+def test_a_version_with_a_missing_file_is_not_installed(
+    phone: Phone, workshop: Workshop, site: Path, build: Build
+) -> None:
     visit(phone, workshop)
     phone.open(workshop.address)
     deploy(site, build("second"))
@@ -164,7 +175,9 @@ def test_a_changed_file_in_the_cache_is_mended_at_the_next_start(phone: Phone, w
     phone.until(end)
 
 
-def test_the_kill_switch_takes_the_app_files_away_and_leaves_notes_and_the_open_job(phone: Phone, workshop: Workshop, site: Path) -> None:
+def test_the_kill_switch_takes_the_app_files_away_and_leaves_notes_and_the_open_job(
+    phone: Phone, workshop: Workshop, site: Path
+) -> None:
     job = phone.bench(START_JOB, with_procedure(phone, workshop))
     phone.worker_ready()
     phone.open(workshop.address)

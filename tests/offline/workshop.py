@@ -50,7 +50,11 @@ class Workshop:
         arguments = [str(self.home), str(self.web), str(self.port)]
         environment = {**os.environ, "PYTHONPATH": str(HERE.parents[1] / "backend")}
         self._process = subprocess.Popen(
-            [sys.executable, str(HERE / "serve_pages.py"), *arguments], env=environment, stdout=subprocess.PIPE, text=True)
+            [sys.executable, str(HERE / "serve_pages.py"), *arguments],
+            env=environment,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
         assert self._process.stdout
         self.port = int(self._process.stdout.readline())
 
@@ -96,13 +100,34 @@ class Workshop:
             signer = self.ports.signers.get(DEALER)
             picture = {"sha256": picture_sha256, "bytes": len(PICTURE), "mime": "image/svg+xml"}
             entry = {
-                "sha256": sha256, "bytes": len(content), "kind": "procedure", "id": "mend-a-puncture", "title": "Mend a puncture",
-                "summary": "A tyre, at the trail-side.", "revision": revision, "issued": "2026-11-02", "model": None,
-                "applies": None, "safety": ["wheels"], "signature": signer.sign(content), "pictures": [picture],
+                "sha256": sha256,
+                "bytes": len(content),
+                "kind": "procedure",
+                "id": "mend-a-puncture",
+                "title": "Mend a puncture",
+                "summary": "A tyre, at the trail-side.",
+                "revision": revision,
+                "issued": "2026-11-02",
+                "model": None,
+                "applies": None,
+                "safety": ["wheels"],
+                "signature": signer.sign(content),
+                "pictures": [picture],
             }
             now = self.ports.clock.now()
-            pack = PublishedPack(DEALER, sha256, "procedure", "mend-a-puncture", revision, "Mend a puncture",
-                                 "2026-11-02", "Test issue.", now, "tests", entry)
+            pack = PublishedPack(
+                DEALER,
+                sha256,
+                "procedure",
+                "mend-a-puncture",
+                revision,
+                "Mend a puncture",
+                "2026-11-02",
+                "Test issue.",
+                now,
+                "tests",
+                entry,
+            )
             self.ports.files.put(DEALER, "packs", sha256, content)
             self.ports.files.put(DEALER, "pictures", picture_sha256, PICTURE)
             with self.ports.storage.writing() as unit:
@@ -127,17 +152,75 @@ class Workshop:
 
 def procedure(revision: int, torque: str) -> dict[str, Any]:
     """A procedure of two steps. Invented; not for use on a real machine."""
-    step = {"section": "All", "do": [{"verb": "note", "object": ""}], "detail": None, "when": None, "figure": None, "cautions": [],
-            "limits": None, "look_for": None, "picture": None, "minutes": None, "tools": []}
-    tables = ("parts", "units", "joints", "fluids", "tools", "supplies", "poses", "settings", "aids", "cautions", "checks",
-              "follow_ons", "pictures")
-    figure = {"id": "nut", "kind": "torque", "value": 10.0, "low": None, "high": None, "unit": "N·m", "as_published": torque,
-              "tolerance": None, "condition": "dry", "source": "Invented sheet", "revision": None, "safety": "normal", "when": None}
+    step = {
+        "section": "All",
+        "do": [{"verb": "note", "object": ""}],
+        "detail": None,
+        "when": None,
+        "figure": None,
+        "cautions": [],
+        "limits": None,
+        "look_for": None,
+        "picture": None,
+        "minutes": None,
+        "tools": [],
+    }
+    tables = (
+        "parts",
+        "units",
+        "joints",
+        "fluids",
+        "tools",
+        "supplies",
+        "poses",
+        "settings",
+        "aids",
+        "cautions",
+        "checks",
+        "follow_ons",
+        "pictures",
+    )
+    figure = {
+        "id": "nut",
+        "kind": "torque",
+        "value": 10.0,
+        "low": None,
+        "high": None,
+        "unit": "N·m",
+        "as_published": torque,
+        "tolerance": None,
+        "condition": "dry",
+        "source": "Invented sheet",
+        "revision": None,
+        "safety": "normal",
+        "when": None,
+    }
     return {
-        "format": "benchtrail.procedure/1", "dealer": DEALER, "procedure": "mend-a-puncture", "title": "Mend a puncture",
-        "summary": "A tyre, at the trail-side.", "invented": True, "revision": revision, "issued": "2026-11-02", "author": "Tests",
-        "change_note": "Test issue.", "model": None, "applies": None, "goal": [], "safety": ["wheels"], "people": 1, "skill": "None.",
-        "start": [], "ends": [], "prepare": {"tools": [], "supplies": []}, "stop_and_ask": "When in doubt.", "disposal": None,
-        **{name: {} for name in tables}, "figures": {"nut": figure},
-        "steps": [{**step, "id": "first", "say": "Look."}, {**step, "id": "second", "say": "Look again.", "figure": "nut"}],
+        "format": "benchtrail.procedure/1",
+        "dealer": DEALER,
+        "procedure": "mend-a-puncture",
+        "title": "Mend a puncture",
+        "summary": "A tyre, at the trail-side.",
+        "invented": True,
+        "revision": revision,
+        "issued": "2026-11-02",
+        "author": "Tests",
+        "change_note": "Test issue.",
+        "model": None,
+        "applies": None,
+        "goal": [],
+        "safety": ["wheels"],
+        "people": 1,
+        "skill": "None.",
+        "start": [],
+        "ends": [],
+        "prepare": {"tools": [], "supplies": []},
+        "stop_and_ask": "When in doubt.",
+        "disposal": None,
+        **{name: {} for name in tables},
+        "figures": {"nut": figure},
+        "steps": [
+            {**step, "id": "first", "say": "Look."},
+            {**step, "id": "second", "say": "Look again.", "figure": "nut"},
+        ],
     }

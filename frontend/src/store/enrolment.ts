@@ -3,6 +3,7 @@ import { postJson, Unreached } from "../sync/http";
 import { announce } from "./changes";
 import { readMeta, writeMeta, writeStrict } from "./database";
 import { deviceId } from "./device";
+import { rereadOutbox } from "./memory";
 import { BenchError, message, refused } from "./refusal";
 import type { EnrolmentRow } from "./schema";
 import { enrolment } from "./signals";
@@ -58,6 +59,6 @@ export async function markRevoked(): Promise<void> {
 }
 
 async function told(): Promise<void> {
-  await showEnrolment();
+  await Promise.all([showEnrolment(), rereadOutbox()]);
   announce({ type: "changed", part: "enrolment" });
 }

@@ -74,7 +74,7 @@ async function hear(change: Change): Promise<void> {
     case "in_hand": return rereadOutbox();
     case "library": return showLibrary();
     case "machines": return showMachines();
-    case "enrolment": return showEnrolment();
+    case "enrolment": await showEnrolment(); return rereadOutbox();
     case "prefs": return showPrefs();
   }
 }

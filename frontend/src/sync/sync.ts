@@ -3,7 +3,7 @@
  * Background sync does not exist on iPhones (offline.md 3), so everything rests on the moments in which the page is on screen.
  */
 import { announce, onChange } from "../store/changes";
-import { markRevoked } from "../store/enrolment";
+import { markRevoked, showEnrolment } from "../store/enrolment";
 import { onSaved } from "../store/journal";
 import { refreshLibrary, noteServerTime } from "../store/library";
 import { layReserve } from "../store/health";
@@ -109,7 +109,7 @@ async function library(serverMs: number, why: Why): Promise<void> {
 async function finished(sentAny: boolean): Promise<void> {
   roundEnds?.();
   roundEnds = null;
-  await rereadOutbox();
+  await Promise.all([rereadOutbox(), showEnrolment()]);
   showOutbox({ lastSent: (await readMeta("sync"))?.lastSent ?? null });
   if (sentAny) await layReserve();
 }

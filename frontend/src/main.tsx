@@ -14,6 +14,12 @@ import { openBench, prefs } from "./store/bench";
 import { benchWords } from "./text/bench-words";
 import { addMessages } from "./text/messages";
 import { Screen } from "./routes";
+// only what reading a typed amount can refuse: the messages of all calculations are more than a phone needs
+import {
+  number_ambiguous, number_unreadable, quantity_empty, quantity_out_of_range, quantity_too_long, quantity_unreadable, range_backwards,
+  unit_ambiguous, unit_missing, unit_other_kind, unit_unknown, units_mixed,
+} from "../../shared/messages/calc.en.json";
+import { guard_unknown } from "../../shared/messages/journal.en.json";
 import screens from "../../shared/messages/screens.en.json";
 
 const THEME = { day: "#f6f1e4", night: "#12110f", sun: "#ffffff" } as const;
@@ -52,6 +58,10 @@ function NotOpened({ message }: { message: ReturnType<typeof shownOf> }) {
 }
 
 addMessages(screens);
+addMessages({
+  guard_unknown, number_ambiguous, number_unreadable, quantity_empty, quantity_out_of_range, quantity_too_long, quantity_unreadable, range_backwards,
+  unit_ambiguous, unit_missing, unit_other_kind, unit_unknown, units_mixed,
+});
 awaitInstallOffer();
 followAddress();
 const root = document.getElementById("app");

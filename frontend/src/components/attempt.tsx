@@ -1,13 +1,19 @@
 /** Acts that can be refused: one at a time, said in words while they run, and their message shown where they were asked for. */
 import { useSignal, type Signal } from "@preact/signals";
-import { BenchError, type Message } from "../store/bench";
+import { Refused } from "../domain/refused";
+import { BenchError, type Message, type Values } from "../store/bench";
 import { messageParts } from "../text/messages";
+
+const message = (code: string, values: Values): Message => ({ code, values, ...messageParts(code, values) });
+
+/** A refusal of a screen's own. */
+export const refusal = (code: string, values: Values = {}): BenchError => new BenchError(message(code, values));
 
 /** The message of whatever was thrown. A fault that is no refusal is reported with the engine's own words. */
 export function shownOf(error: unknown): Message {
   if (error instanceof BenchError) return error.shown;
-  const detail = error instanceof Error ? `${error.name}: ${error.message}` : String(error);
-  return { code: "screen_failed", values: { detail }, ...messageParts("screen_failed", { detail }) };
+  if (error instanceof Refused) return message(error.code, error.values);
+  return message("screen_failed", { detail: error instanceof Error ? `${error.name}: ${error.message}` : String(error) });
 }
 
 export type Attempt = {

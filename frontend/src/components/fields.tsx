@@ -45,17 +45,20 @@ export function Choice({ kind, name, checked, onPick, children }: ChoiceProps) {
   );
 }
 
-export function SelectField({ label, hint, error, value, onText, options }: Common & { value: string; onText: (text: string) => void; options: string[] }) {
+export function SelectField({ label, hint, error, value, onText, options }: Common & { value: string; onText: (text: string) => void; options: (string | [value: string, words: string])[] }) {
   const id = useId();
   return (
     <div class="field">
       <label for={id}>{label}</label>
       <select id={id} value={value} aria-describedby={describedBy(id, hint, error)} onChange={(event) => onText(event.currentTarget.value)}>
-        {options.map((option) => (
-          <option key={option} value={option}>
-            {option === "" ? "Choose" : option}
-          </option>
-        ))}
+        {options.map((option) => {
+          const [key, words] = typeof option === "string" ? [option, option || "Choose"] : option;
+          return (
+            <option key={key} value={key}>
+              {words}
+            </option>
+          );
+        })}
       </select>
       <Notes id={id} hint={hint} error={error} />
     </div>

@@ -18,7 +18,8 @@ const shown = (node: preact.ComponentChild): string => {
 const hero = (node: preact.ComponentChild): string[] => {
   const root = document.createElement("div");
   render(node, root);
-  return [...root.querySelectorAll(".figure-hero")].map((found) => found.textContent!.replace(/\s+/g, " ").trim());
+  const text = (found: Element, part: string) => found.querySelector(part)?.textContent?.trim();
+  return [...root.querySelectorAll(".figure-line")].map((found) => [".figure-bound", ".figure-hero", ".figure-unit"].map((part) => text(found, part)).filter(Boolean).join(" "));
 };
 
 beforeEach(() => (prefs.value = { paper: "day", units: "metric" }));
@@ -49,7 +50,7 @@ test("a stage shows its share, computed from the figure", () => {
   expect(shown(<FigureShown figure={FIGURE} stage={{ n: 1, of: 2, share: 60, angleDeg: null }} />)).toContain("Stage 1 of 2: 60 % of the figure");
 });
 
-test("a share of a range is a range", () => expect(hero(<FigureShown figure={{ ...FIGURE, value: null, low: 30, high: 40, as_published: "30 to 40 N·m", tolerance: null }} stage={{ n: 1, of: 2, share: 50, angleDeg: null }} />)).toEqual(["15 to 20 N·m"]));
+test("a share of a range is a range", () => expect(hero(<FigureShown figure={{ ...FIGURE, value: null, low: 30, high: 40, as_published: "30 to 40 N·m", tolerance: null }} stage={{ n: 1, of: 2, share: 50, angleDeg: null }} />)).toEqual(["15 – 20 N·m"]));
 test("a share of a figure without a number is not known", () => expect(shown(<FigureShown figure={{ ...FIGURE, value: null, as_published: "10 N·m" }} stage={{ n: 1, of: 2, share: 50, angleDeg: null }} />)).toContain("Figure not known"));
 
 test("a newer figure stands beside the old one, which is struck", () => {
@@ -63,6 +64,6 @@ test("an unchanged figure of a newer revision says nothing", () => expect(shown(
 test("a row says both units, and nothing for a figure that is not known", () => expect([figureText(FIGURE), figureText({ ...FIGURE, source: "" }), figureText(null)]).toEqual([expect.stringMatching(/^10 N·m \(.+ lbf·in\)$/), null, null]));
 
 const LENGTH: Figure = { ...FIGURE, id: "pad_minimum", kind: "length", value: 1, unit: "mm", as_published: "1.0 mm", tolerance: null };
-test("limits stand as bounds", () => expect([hero(<LimitsShown low={LENGTH} high={null} />), hero(<LimitsShown low={null} high={LENGTH} />), hero(<LimitsShown low={LENGTH} high={{ ...LENGTH, id: "most", value: 3, as_published: "3.0 mm" }} />)]).toEqual([["at least 1.0 mm"], ["at most 1.0 mm"], ["1.0 to 3.0 mm"]]));
+test("limits stand as bounds", () => expect([hero(<LimitsShown low={LENGTH} high={null} />), hero(<LimitsShown low={null} high={LENGTH} />), hero(<LimitsShown low={LENGTH} high={{ ...LENGTH, id: "most", value: 3, as_published: "3.0 mm" }} />)]).toEqual([["at least 1.0 mm"], ["at most 1.0 mm"], ["1.0 – 3.0 mm"]]));
 test("two limits of unlike units both stand", () => expect(hero(<LimitsShown low={LENGTH} high={{ ...LENGTH, id: "most", value: 30, as_published: "3 cm" }} />)).toHaveLength(2));
 test("limits with one bound not known are not shown as safe", () => expect(shown(<LimitsShown low={LENGTH} high={{ ...LENGTH, id: "most", source: "" }} />)).toContain("Figure not known"));

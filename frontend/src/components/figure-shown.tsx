@@ -23,12 +23,7 @@ export function FigureShown({ figure, name, newer, stage, small }: Props) {
   return (
     <div class={small ? "figure small-figure" : "figure"} role="group" aria-label={words.label(name)}>
       {stage && stage.of > 1 && <p class="figure-stage">{words.stage(stage)}</p>}
-      <Hero shown={first} />
-      {second && (
-        <p class="figure-other">
-          {second.text} {second.unit}
-        </p>
-      )}
+      <Hero shown={first} other={second} />
       {newer && <Newer figure={figure} newer={newer} />}
       <p class="figure-from">
         <span class="figure-published">{words.published(figure)}</span> {words.from(figure, ageInWords(library.value.age, library.value.ageDays))}
@@ -86,12 +81,18 @@ const tidy = ({ text, unit }: Shown): Shown => ({ unit, text: Number.isFinite(Nu
 
 const BOUND = /^(at least|at most) (.+)$/;
 
-export function Hero({ shown }: { shown: Shown }) {
+/** The number as large as its length allows, its unit, and the other system, on one line where they fit. */
+export function Hero({ shown, other }: { shown: Shown; other: Shown | null }) {
   const [, bound, number = shown.text] = BOUND.exec(shown.text) ?? [];
   return (
-    <p class={`figure-hero ${number.length > 5 ? "long" : ""}`}>
+    <p class="figure-line">
       {bound && <span class="figure-bound">{bound} </span>}
-      <span class="figure-number">{number}</span> <span class="figure-unit">{shown.unit}</span>
+      <span class={`figure-hero ${number.length > 5 ? "long" : ""}`}>{number.replace(" to ", " – ")}</span> <span class="figure-unit">{shown.unit}</span>{" "}
+      {other && (
+        <span class="figure-other">
+          {other.text} {other.unit}
+        </span>
+      )}
     </p>
   );
 }

@@ -26,8 +26,10 @@ export function Page({ title, sub, children, act }: { title: string; sub?: Compo
         {children}
         <Said />
       </main>
-      {act && <div class="acts">{act}</div>}
-      <Places />
+      <footer class="page-foot">
+        {act && <div class="acts">{act}</div>}
+        <Places />
+      </footer>
     </div>
   );
 }

@@ -29,7 +29,7 @@ export function Sheet({ title, close, children, act }: Props) {
         {children}
       </div>
       <div class="acts">
-        <button type="button" class="press" onClick={closeSheet}>
+        <button type="button" class="press upright" onClick={closeSheet}>
           <Icon name="back" />
           {close}
         </button>

@@ -4,11 +4,16 @@ import { limitsWords as words } from "../text/drawing-words";
 
 type Props = { low: number | null; high: number | null; reading: number | null; unit: string };
 
-/** Lowest and highest value drawn: the limits with as much room again on each open side, and the reading always inside. */
+/**
+ * Lowest and highest value drawn. Between two limits, their width again by half on each side; at one limit, twice as far as the reading
+ * is from it, so that a small miss is seen. The reading is always inside.
+ */
 export function spanOf(low: number | null, high: number | null, reading: number | null): [number, number] {
-  const width = low !== null && high !== null ? Math.max(high - low, 1e-9) : Math.abs(low ?? high ?? 1) || 1;
-  const from = low !== null ? low - width * 0.6 : (high ?? 0) - width;
-  const to = high !== null ? high + width * 0.6 : (low ?? 0) + width;
+  const limit = low ?? high ?? 0;
+  const two = low !== null && high !== null;
+  const least = (Math.abs(limit) || 1) * 0.02;
+  const room = two ? Math.max((high - low) * 0.5, 1e-9) : Math.max(2 * Math.abs((reading ?? limit) - limit), least);
+  const [from, to] = two ? [low - room, high + room] : [limit - room, limit + room];
   if (reading === null) return [from, to];
   const pad = (to - from) * 0.06;
   return [Math.min(from, reading - pad), Math.max(to, reading + pad)];

@@ -4,9 +4,9 @@ import type { Joint } from "../store/bench";
 type Placed = Pick<Joint, "positions">;
 
 export const WIDTH = 328;
-export const MARGIN = 58;
+export const MARGIN = 70;
 const MOST_HEIGHT = 290;
-const LARGEST_HOLE = 17;
+const LARGEST_HOLE = 16;
 
 export type Hole = { position: number; x: number; y: number; turn: number | null; lengthMm: number | null; label: string | null; labelX: number; labelY: number; anchor: "start" | "middle" | "end" };
 export type Layout = { holes: Hole[]; radius: number; height: number; outline: string };
@@ -38,11 +38,12 @@ function nearest(spots: Spot[]): number {
   return Math.min(...gaps, 1000);
 }
 
-/** The place for the length: outside the hole, away from the middle of the cover. */
+/** The place for turn and length: outside the edge of the cover, straight away from its middle. */
 function beside(spot: Spot, middle: Spot, radius: number): { labelX: number; labelY: number; anchor: Hole["anchor"] } {
-  const [dx, dy] = [spot.x - middle.x, spot.y - middle.y];
-  if (Math.abs(dy) >= Math.abs(dx) * 1.2) return { labelX: spot.x, labelY: dy < 0 ? spot.y - radius - 26 : spot.y + radius + 22, anchor: "middle" };
-  return { labelX: spot.x + Math.sign(dx || 1) * (radius + 8), labelY: spot.y - 3, anchor: dx < 0 ? "end" : "start" };
+  const far = Math.hypot(spot.x - middle.x, spot.y - middle.y);
+  const [right, down] = far > 0 ? [(spot.x - middle.x) / far, (spot.y - middle.y) / far] : [0, -1];
+  const anchor = right > 0.4 ? "start" : right < -0.4 ? "end" : "middle";
+  return { labelX: spot.x + right * (radius + 14), labelY: spot.y - 3 + down * (radius + 26), anchor };
 }
 
 /** The convex outline around the holes (monotone chain). Source: from memory, A. M. Andrew, 1979. */

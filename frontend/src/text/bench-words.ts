@@ -32,8 +32,7 @@ export const firstWords = {
     "It does not make you a mechanic. Brakes, fuel, steering and lifting can kill; stop and ask when unsure.",
     "It never guesses a figure. A figure that is not known is shown as not known.",
   ],
-  begin: "Begin with your machine.",
-  see: "See the procedures",
+  see: "Procedures",
 };
 
 export const installWords = {

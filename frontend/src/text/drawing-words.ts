@@ -12,9 +12,16 @@ export const ordinal = (n: number): string => {
   return `${n}${["th", "st", "nd", "rd"][last] ?? "th"}`;
 };
 
+/** A label that begins with the place's own number is not said twice. */
+const ownLabel = ({ position, label }: Place): string => label?.replace(new RegExp(`^${position}\\b[ ,:.]*`), "") ?? "";
+
 export const patternWords = {
   beside: (hole: Place, lengths: boolean): string[] => [hole.turn === null ? "" : ordinal(hole.turn), lengths ? lengthInWords(hole.lengthMm) : ""].filter(Boolean),
-  place: (hole: Place): string => [`${hole.turn === null ? "" : `${ordinal(hole.turn)}: `}place ${hole.position}`, hole.label, lengthInWords(hole.lengthMm)].filter(Boolean).join(", "),
+  /** "place 3, top rear (2nd, 30 mm)" */
+  place: (hole: Place): string => {
+    const brackets = [hole.turn === null ? "" : ordinal(hole.turn), lengthInWords(hole.lengthMm)].filter(Boolean).join(", ");
+    return `${[`place ${hole.position}`, ownLabel(hole)].filter(Boolean).join(", ")}${brackets && ` (${brackets})`}`;
+  },
   label: (joint: Joint, holes: Place[], ordered: boolean): string => {
     const each = [...holes].sort((a, b) => (a.turn ?? a.position) - (b.turn ?? b.position)).map((hole) => patternWords.place(hole)).join("; ");
     return `${joint.name}: ${counted(holes.length, "place")}${ordered ? ", in the order to tighten" : ""}. ${each}.`;

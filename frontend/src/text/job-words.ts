@@ -2,7 +2,7 @@
 import type { StageShown } from "../components/figure-shown";
 import { numberText } from "../domain/rounding";
 import type { Action, Figure, Joint, Limits } from "../store/bench";
-import { counted, someOf, whenInWords } from "./say";
+import { counted, listed, someOf, whenInWords } from "./say";
 
 export const figureWords = {
   label: (name?: string): string => (name ? `Figure: ${name}` : "Figure"),
@@ -41,10 +41,7 @@ const JOINT_STATES: Record<string, string> = {
 export const jointStateInWords = (state: string): string => JOINT_STATES[state] ?? state;
 
 const NEEDS: Record<Limits["fail_needs"], string> = {
-  renew: "Outside the limit: renew it.",
-  adjust: "Outside the limit: adjust, then measure again.",
-  ask: "Outside the limit: ask the dealer before going on.",
-  stop: "Outside the limit: stop here.",
+  renew: "Renew it.", adjust: "Adjust, then measure again.", ask: "Ask the dealer before you go on.", stop: "Stop here.",
 };
 
 export const stepWords = {
@@ -74,14 +71,15 @@ export const stepWords = {
   pictureComing: "Fetching the picture …",
   places: (ticked: number, all: number): string => (ticked === 0 ? counted(all, "place") : `${ticked} of ${all} ticked`),
   drawing: "Drawing",
-  awake: "Screen stays awake",
-  maySleep: "This phone may put the screen to sleep",
+  awake: "Stays awake",
+  maySleep: "Screen may sleep",
   reading: (unit: string): string => `Reading in ${unit}`,
   keepReading: "Keep reading",
   changeReading: "Measure again",
   within: (text: string): string => `${text}: within the limit.`,
   outside: (text: string): string => `${text}: outside the limit.`,
   unknownLimit: (text: string): string => `${text}: the limit is not known. Ask the dealer.`,
+  noLimit: (text: string): string => `${text}: written down. No limit is given for it.`,
   ifWithin: "Within:",
   ifOutside: "Outside:",
   needs: (needs: Limits["fail_needs"]): string => NEEDS[needs],
@@ -112,7 +110,7 @@ export const moreWords = {
   skip: "Skip this step",
   pause: "Stop for now",
   close: "Close out the job",
-  back: "Back to the step",
+  back: "Back",
 };
 
 export const skipWords = {
@@ -123,7 +121,7 @@ export const skipWords = {
   careful: (what: string): string => `This step concerns ${what}. Skipping it can make the machine unsafe.`,
   cautioned: "This step carries a caution. Skipping it can make the machine unsafe.",
   sure: "I have understood: skip it",
-  keep: "Do the step after all",
+  keep: "Back",
 };
 
 export const noteWords = {
@@ -190,8 +188,8 @@ export const ledgerWords = {
 export const torqueWords = {
   title: "Torque sheet",
   none: "No step of this job carries a torque.",
-  done: "final",
-  step: (n: number): string => `Step ${n}`,
+  step: (all: number[]): string => `Step ${listed(all.map(String))}`,
+  stage: (n: number, { share, angleDeg }: StageShown): string => `step ${n}: ${angleDeg !== null ? `${numberText(angleDeg)}° further` : `${numberText(share ?? 100)} %`}`,
   unknown: "figure not known: ask the dealer",
 };
 

@@ -15,7 +15,7 @@ export function BenchScreen() {
   const first = machines.value.length === 0 && jobs.value.length === 0;
   const dealer = library.value.dealer;
   return (
-    <Page title={first ? firstWords.title : words.title} sub={dealer?.invented ? words.invented(dealer.name) : dealer?.name}>
+    <Page title={first ? firstWords.title : words.title} sub={dealer?.invented ? words.invented(dealer.name) : dealer?.name} act={first && <FirstActs />}>
       <NewVersion />
       {first && <FirstRun />}
       {open.length > 0 && <h2>{words.openJobs}</h2>}
@@ -42,16 +42,20 @@ function FirstRun() {
         </ul>
       </section>
       <Problem message={library.value.problem ?? storage.value.problem} />
-      <p>{firstWords.begin}</p>
-      <div class="presses">
-        <a class="press" href="/library">
-          {firstWords.see}
-        </a>
-        <a class="press main" href="/machine/new">
-          {words.add}
-        </a>
-      </div>
       <InstallHint />
+    </>
+  );
+}
+
+function FirstActs() {
+  return (
+    <>
+      <a class="press" href="/library">
+        {firstWords.see}
+      </a>
+      <a class="press main grow" href="/machine/new">
+        {words.add}
+      </a>
     </>
   );
 }

@@ -19,12 +19,7 @@ export function EndItemCard({ view, item }: { view: JobView; item: EndItem }) {
   return (
     <section class="card">
       <h2>{view.endText(item.code, item.object)}</h2>
-      {mend && (
-        <a class="press main" href={pathOf(view.job, mend.id)}>
-          {words.go}
-        </a>
-      )}
-      <WithReason label={words.reason} press={words.accept} careful={what ? words.safety(what) : item.severity === "BLOCK" ? words.block : null} onReason={leave} />
+      <WithReason mend={mend && pathOf(view.job, mend.id)} label={words.reason} press={words.accept} careful={what ? words.safety(what) : item.severity === "BLOCK" ? words.block : null} onReason={leave} />
     </section>
   );
 }
@@ -47,17 +42,14 @@ export function OpenSteps({ view }: { view: JobView }) {
         ))}
         {view.open.length > 4 && <li>…</li>}
       </ul>
-      <a class="press main" href={pathOf(view.job, first.id)}>
-        {words.go}
-      </a>
-      <WithReason label={words.openStepsReason} press={words.skipAll} careful={what ? words.safety(what) : cautioned ? skipWords.cautioned : null} onReason={skipAll} />
+      <WithReason mend={pathOf(view.job, first.id)} label={words.openStepsReason} press={words.skipAll} careful={what ? words.safety(what) : cautioned ? skipWords.cautioned : null} onReason={skipAll} />
     </section>
   );
 }
 
-type ReasonProps = { label: string; press: string; careful: string | null; onReason: (reason: string) => Promise<unknown> };
+type ReasonProps = { mend: string | null; label: string; press: string; careful: string | null; onReason: (reason: string) => Promise<unknown> };
 
-function WithReason({ label, press, careful, onReason }: ReasonProps) {
+function WithReason({ mend, label, press, careful, onReason }: ReasonProps) {
   const open = useSignal(false);
   const reason = useSignal("");
   const missing = useSignal(false);
@@ -74,9 +66,16 @@ function WithReason({ label, press, careful, onReason }: ReasonProps) {
   };
   if (!open.value) {
     return (
-      <button type="button" class="press" onClick={() => (open.value = true)}>
-        {press}
-      </button>
+      <div class="presses">
+        <button type="button" class="press" onClick={() => (open.value = true)}>
+          {press}
+        </button>
+        {mend && (
+          <a class="press main" href={mend}>
+            {words.go}
+          </a>
+        )}
+      </div>
     );
   }
   if (asked.value && careful !== null) {

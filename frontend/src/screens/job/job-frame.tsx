@@ -18,7 +18,11 @@ export function JobFrame({ view, at, children, acts }: { view: JobView; at: numb
     <div class="job">
       <header class="job-head">
         <p class="job-where">
-          <span>{section}</span>
+          <span class="job-section">{section}</span>
+          <span class="job-awake">
+            <Icon name="wake" />
+            {awake.value === "awake" ? words.awake : words.maySleep}
+          </span>
           <strong>{words.at(at + 1, view.steps.length)}</strong>
         </p>
         <StepRule marks={view.marks} at={at} label={words.rule(at + 1, view.steps.length, view.counts.done, view.counts.skipped)} />
@@ -27,10 +31,7 @@ export function JobFrame({ view, at, children, acts }: { view: JobView; at: numb
       <main class="job-body">{children}</main>
       <footer class="job-foot">
         <Said />
-        <p class="foot-line">
-          <span>{outboxInWords(outbox.value)}</span>
-          <span class="foot-awake">{awake.value === "awake" ? words.awake : words.maySleep}</span>
-        </p>
+        <p class="foot-line">{outboxInWords(outbox.value)}</p>
         <nav class="thumb">{acts}</nav>
       </footer>
     </div>

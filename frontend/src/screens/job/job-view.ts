@@ -3,7 +3,7 @@ import { useMemo } from "preact/hooks";
 import { useLoaded } from "../../components/hooks";
 import { forVariant, type BenchState } from "../../domain/bench-state";
 import { endItems, ledger, tray, type EndItem, type LedgerRow, type Tray } from "../../domain/end-items";
-import { foldJournal, type Fold } from "../../domain/journal";
+import { foldJournal, type JournalFold, type NoteRow, type PhotoRow, type ReadingRow } from "../../domain/journal";
 import { jobs, journalOf, loadPack, type JobSummary, type JournalEvent, type Message, type ProcedurePack, type Step } from "../../store/bench";
 import { endItemInWords } from "../../text/close-words";
 import { sentence } from "../../text/say";
@@ -11,12 +11,12 @@ import type { MarkOf } from "../../drawings/step-rule";
 import { nameIn } from "./names";
 
 export type { EndItem };
-export type Reading = Fold["readings"][number];
-export type Note = Fold["notes"][number];
-export type Photo = Fold["photos"][number];
+export type Reading = ReadingRow;
+export type Note = NoteRow;
+export type Photo = PhotoRow;
 
 export type JobView = {
-  job: string; summary: JobSummary; pack: ProcedurePack; steps: Step[]; fold: Fold; state: BenchState; closed: boolean;
+  job: string; summary: JobSummary; pack: ProcedurePack; steps: Step[]; fold: JournalFold; state: BenchState; closed: boolean;
   rows: LedgerRow[]; tray: Tray; ends: EndItem[]; open: Step[]; marks: MarkOf[]; counts: { done: number; skipped: number };
   /** Names, for the strip and the resume panel. */
   off: string[]; loose: string[]; drained: string[]; aids: string[];

@@ -1,4 +1,6 @@
 /** The names of what a pack's actions speak of. Knows the tables of a pack; nothing of the page. */
+import type { StageShown } from "../../components/figure-shown";
+import { figuresOfSteps, type SheetRow } from "../../domain/job-lists";
 import type { Action, Figure, Joint, ProcedurePack, Step } from "../../store/bench";
 
 const TABLES = ["parts", "units", "joints", "fluids", "checks", "poses", "settings", "aids", "supplies", "tools"] as const;
@@ -37,21 +39,24 @@ export function placesOf(pack: ProcedurePack, step: Step): { id: string; joint: 
   });
 }
 
-export type TightenedTo = { name: string; figure: Figure | null; known: boolean; stage: { n: number; of: number; share: number | null; angleDeg: number | null } | null };
+export type TightenedTo = { name: string; joint: string | null; figure: Figure | null; known: boolean; stage: StageShown | null };
 
 /**
- * The figure a step asks for: its own, else that of the joint it tightens, at the stage it names. `known` is false where a threaded joint
- * is tightened and neither a figure nor "by hand" is given: that must be said. Null when the step asks for none.
+ * The figure a step asks for, at the stage it names. `known` is false where a threaded joint is tightened and neither a figure nor
+ * "by hand" is given: that must be said. Null when the step asks for none.
  */
 export function tightenedTo(pack: ProcedurePack, step: Step): TightenedTo | null {
-  const action = step.do.find(({ verb, object }) => verb === "tighten" && pack.joints[object]);
-  const joint = action && pack.joints[action.object];
-  const stage = joint && action.stage ? joint.stages[action.stage - 1] : undefined;
-  const id = stage?.figure ?? step.figure ?? joint?.figure ?? null;
+  const row = figuresOfSteps(pack).find((each) => each.step === step.id);
+  const joint = row && pack.joints[row.joint];
+  // an angle has no figure of its own: it stands on the source of the figure that it goes on from
+  const id = row ? (row.angle_deg === null ? row.figure : joint!.figure) : step.figure;
   const figure = id === null ? null : (pack.figures[id] ?? null);
-  const name = joint ? joint.name : step.figure ? step.figure.replaceAll("_", " ") : "";
-  const staged = joint && action.stage && stage ? { n: action.stage, of: joint.stages.length, share: stage.share ?? null, angleDeg: stage.angle_deg ?? null } : null;
-  if (figure) return { name, figure, known: true, stage: staged };
+  const at = { name: joint?.name ?? "", joint: row?.joint ?? null, stage: row && joint ? stageOf(row, joint) : null };
+  if (figure) return { ...at, figure, known: true };
   const silent = id === null && (!joint || joint.hand !== null || joint.kind !== "threaded");
-  return silent ? null : { name, figure: null, known: false, stage: staged };
+  return silent ? null : { ...at, figure: null, known: false };
+}
+
+function stageOf({ stage, share, angle_deg }: SheetRow, joint: Joint): StageShown | null {
+  return stage === null ? null : { n: stage, of: joint.stages.length, share, angleDeg: angle_deg };
 }

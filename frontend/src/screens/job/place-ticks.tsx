@@ -8,6 +8,7 @@ import { turnOrder } from "../../drawings/turn-order";
 import { record, type Joint } from "../../store/bench";
 import { patternWords as words } from "../../text/drawing-words";
 import { moreWords, placeDoneInWords } from "../../text/job-words";
+import { sentence } from "../../text/say";
 
 type Props = { job: string; step: string; id: string; joint: Joint; verb: string; ticked: number[]; locked: boolean };
 
@@ -29,7 +30,9 @@ export function PlaceTicks({ job, step, id, joint, verb, ticked, locked }: Props
   const press = !locked && next !== null && hole && (
     <button type="button" class="press main grow" disabled={attempt.busy.value} onClick={() => tick(next, true)}>
       <Icon name="done" />
-      {words.place(hole)}: {placeDoneInWords(verb)}
+      <span>
+        {sentence(words.place(hole))}: {placeDoneInWords(verb)}
+      </span>
     </button>
   );
   const close = next === null && (

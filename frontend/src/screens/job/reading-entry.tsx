@@ -1,32 +1,30 @@
 /** Taking a reading: the limits as published, the number typed, both outcomes always in sight, the verdict in words. */
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import { Problem, useAttempt } from "../../components/attempt";
+import { Problem, refusal, useAttempt } from "../../components/attempt";
 import { TextField } from "../../components/fields";
 import { LimitsShown } from "../../components/limits-shown";
 import { say } from "../../components/said";
-import { verdict } from "../../domain/readings";
+import { readingLimits, verdict } from "../../domain/verdict";
 import { LimitsBar } from "../../drawings/limits-bar";
-import { clearDraft, readDraft, record, writeDraft, type Limits, type ProcedurePack } from "../../store/bench";
+import { clearDraft, readDraft, record, writeDraft, type ProcedurePack } from "../../store/bench";
 import { stepWords as words } from "../../text/job-words";
 import type { Reading } from "./job-view";
-import { highBound, inUnit, limitFigures, lowBound, takenFrom, unitToType } from "./reading";
+import { inUnit, takenFrom, unitToType, type AskedReading } from "./reading";
 
-type Props = { job: string; step: string; pack: ProcedurePack; limits: Limits; reading: Reading | null; locked: boolean };
+type Props = { job: string; step: string; pack: ProcedurePack; asked: AskedReading; reading: Reading | null; locked: boolean };
 
-export function ReadingEntry({ job, step, pack, limits, reading, locked }: Props) {
+export function ReadingEntry({ job, step, pack, asked, reading, locked }: Props) {
   const again = useSignal(false);
-  const figures = limitFigures(pack, limits);
-  const unit = unitToType(figures, limits);
+  const unit = unitToType(asked);
   const taken = reading && !again.value ? reading : null;
-  const drawn = (value: number | null) => inUnit(value, limits.unit, unit);
   return (
     <div class="reading">
-      <LimitsShown {...figures} />
-      {taken && <LimitsBar low={drawn(lowBound(figures.low))} high={drawn(highBound(figures.high))} reading={drawn(taken.value)} unit={unit} />}
-      {taken && <Verdict reading={taken} needs={limits.fail_needs} />}
-      <Outcomes limits={limits} verdict={taken?.verdict ?? null} />
-      {!taken && !locked && <Entry {...{ job, step, pack, limits, unit }} onKept={() => (again.value = false)} />}
+      {taken && <Verdict reading={taken} outcomes={asked.outcomes} />}
+      {taken && <Bar pack={pack} step={step} canonical={asked.unit} unit={unit} value={taken.value} />}
+      <LimitsShown low={asked.low} high={asked.high} missing={asked.missing} />
+      {!taken && !locked && <Entry {...{ job, step, pack, asked, unit }} onKept={() => (again.value = false)} />}
+      {asked.outcomes && <Outcomes outcomes={asked.outcomes} verdict={taken?.verdict ?? null} />}
       {taken && !locked && (
         <button type="button" class="press" onClick={() => (again.value = true)}>
           {words.changeReading}
@@ -36,7 +34,14 @@ export function ReadingEntry({ job, step, pack, limits, reading, locked }: Props
   );
 }
 
-function Entry({ job, step, pack, limits, unit, onKept }: Omit<Props, "reading" | "locked"> & { unit: string; onKept: () => void }) {
+function Bar({ pack, step, canonical, unit, value }: { pack: ProcedurePack; step: string; canonical: string; unit: string; value: number }) {
+  const limits = readingLimits(pack, step);
+  if (!limits?.known) return null;
+  const drawn = (each: number | null) => inUnit(each, canonical, unit);
+  return <LimitsBar low={drawn(limits.low)} high={drawn(limits.high)} reading={drawn(value)} unit={unit} />;
+}
+
+function Entry({ job, step, pack, asked, unit, onKept }: Omit<Props, "reading" | "locked"> & { unit: string; onKept: () => void }) {
   const key = `reading:${job}:${step}`;
   const text = useSignal("");
   const attempt = useAttempt();
@@ -46,17 +51,23 @@ function Entry({ job, step, pack, limits, unit, onKept }: Omit<Props, "reading" 
   const keep = async (event: Event) => {
     event.preventDefault();
     const kept = await attempt.run(async () => {
-      const { value, asTyped } = takenFrom(text.value, unit, limits.kind);
-      await record(job, "ReadingTaken", { step, check: limits.check, value, unit: limits.unit, as_typed: asTyped, verdict: verdict(pack, limits, value) });
+      const taken = takenFrom(text.value, unit, asked.kind);
+      if (!taken) throw refusal("reading_range");
+      const { value, asTyped } = taken;
+      await record(job, "ReadingTaken", { step, check: asked.check, value, unit: asked.unit, as_typed: asTyped, verdict: verdict(pack, step, value) });
       await clearDraft(key);
     });
     if (!kept) return;
     say(words.saved);
     onKept();
   };
+  const typed = (next: string) => {
+    text.value = next;
+    writeDraft(key, next);
+  };
   return (
     <form class="entry" onSubmit={keep} noValidate>
-      <TextField label={words.reading(unit)} value={text.value} numeric max={60} onText={(typed) => { text.value = typed; writeDraft(key, typed); }} />
+      <TextField label={words.reading(unit)} value={text.value} numeric max={60} onText={typed} />
       <button type="submit" class="press main" disabled={attempt.busy.value}>
         {words.keepReading}
       </button>
@@ -65,23 +76,23 @@ function Entry({ job, step, pack, limits, unit, onKept }: Omit<Props, "reading" 
   );
 }
 
-function Verdict({ reading, needs }: { reading: Reading; needs: Limits["fail_needs"] }) {
-  const say = { within: words.within, outside: words.outside, unknown: words.unknownLimit }[reading.verdict];
+function Verdict({ reading, outcomes }: { reading: Reading; outcomes: AskedReading["outcomes"] }) {
+  const inWords = { within: words.within, outside: words.outside, unknown: outcomes ? words.unknownLimit : words.noLimit }[reading.verdict];
   return (
     <p class="verdict" role="status">
-      {say(reading.as_typed)} {reading.verdict === "outside" && words.needs(needs)}
+      {inWords(reading.as_typed)} {reading.verdict === "outside" && outcomes && words.needs(outcomes.fail_needs)}
     </p>
   );
 }
 
-function Outcomes({ limits, verdict }: { limits: Limits; verdict: Reading["verdict"] | null }) {
+function Outcomes({ outcomes, verdict: found }: { outcomes: NonNullable<AskedReading["outcomes"]>; verdict: Reading["verdict"] | null }) {
   return (
     <ul class="outcomes">
-      <li class={verdict === "within" ? "held" : verdict ? "out" : ""}>
-        <strong>{words.ifWithin}</strong> {limits.pass}
+      <li class={found === "within" ? "held" : found ? "out" : ""}>
+        <strong>{words.ifWithin}</strong> {outcomes.pass}
       </li>
-      <li class={verdict === "outside" ? "held" : verdict ? "out" : ""}>
-        <strong>{words.ifOutside}</strong> {limits.fail}
+      <li class={found === "outside" ? "held" : found ? "out" : ""}>
+        <strong>{words.ifOutside}</strong> {outcomes.fail}
       </li>
     </ul>
   );

@@ -14,6 +14,7 @@ import type { JobView } from "./job-view";
 import { placesOf, tightenedTo } from "./names";
 import { PictureThumb } from "./pack-picture";
 import { nextPlace, orderFor } from "./place-ticks";
+import { askedReading } from "./reading";
 import { ReadingEntry } from "./reading-entry";
 import { StepActions } from "./step-actions";
 import { StepTimer } from "./step-timer";
@@ -23,6 +24,7 @@ import { go } from "../../components/where";
 export function StepBody({ view, step }: { view: JobView; step: Step }) {
   const { pack, fold, job, closed } = view;
   const asked = tightenedTo(pack, step);
+  const reading = askedReading(pack, step);
   const cautions = worstFirst(step.cautions.map((id) => pack.cautions[id]).filter((caution): caution is Caution => caution !== undefined));
   const minutes = step.do.find(({ verb }) => verb === "wait")?.minutes ?? null;
   const timed = minutes !== null || step.do.some(({ verb }) => verb === "run");
@@ -32,9 +34,9 @@ export function StepBody({ view, step }: { view: JobView; step: Step }) {
       {cautions.map((caution) => (
         <CautionCard key={caution.id} caution={caution} />
       ))}
-      <h1 class={asked || step.limits ? "say beside" : "say"}>{step.say}</h1>
+      <h1 class={asked || reading ? "say beside" : "say"}>{step.say}</h1>
       {asked && (asked.known ? <FigureShown figure={asked.figure} name={asked.name} newer={newer} stage={asked.stage} /> : <FigureUnknown name={asked.name} />)}
-      {step.limits && <ReadingEntry key={step.id} job={job} step={step.id} pack={pack} limits={step.limits} reading={readingAt(view, step.id)} locked={closed} />}
+      {reading && <ReadingEntry key={step.id} job={job} step={step.id} pack={pack} asked={reading} reading={readingAt(view, step.id)} locked={closed} />}
       {step.limits && !closed && blockedBy(view, step) === words.outsideFirst && <GoOnAnyway view={view} step={step} />}
       <Thumbs view={view} step={step} />
       {step.look_for && (

@@ -1,7 +1,7 @@
 /** The library: what the dealer publishes, how much of it is on this phone, and how old its figures are. */
 import { useSignal } from "@preact/signals";
 import { Problem, useAttempt } from "../../components/attempt";
-import { Choice, ChoiceField, TextField } from "../../components/fields";
+import { Choice, ChoiceField, SelectField, TextField } from "../../components/fields";
 import { Icon } from "../../components/icon";
 import { Leads, Page } from "../../components/page";
 import { go, sheet } from "../../components/where";
@@ -17,14 +17,15 @@ export function LibraryScreen() {
   const empty = library.value.entries.length === 0;
   return (
     <Page title={words.title} sub={words.checked(library.value.checkedAt, library.value.age, library.value.ageDays)}>
-      <Freshness />
+      <Problem message={library.value.problem} />
       {!empty && <TextField label={words.find} hint={words.findHint} value={search.value} max={80} onText={(text) => (search.value = text)} />}
-      {machines.value.length > 0 && <ScopeChoice scope={scope} />}
+      {machines.value.length > 0 && !empty && <ScopeChoice scope={scope} />}
       {empty && <p class="card">{words.none}</p>}
       {!empty && found.length === 0 && <p class="card">{words.noMatch(search.value.trim())}</p>}
       {found.map((shelf) => (
         <ShelfCard key={shelf.model} shelf={shelf} machine={typeof scope === "object" ? scope : null} />
       ))}
+      <Freshness />
       <Dealers />
     </Page>
   );
@@ -33,16 +34,9 @@ export function LibraryScreen() {
 const scopeFrom = (id: string): Scope => (id === "anywhere" ? "anywhere" : (machines.value.find((machine) => machine.id === id) ?? "all"));
 
 function ScopeChoice({ scope }: { scope: Scope }) {
-  const rows: [Scope, string, string][] = [...machines.value.map((machine): [Scope, string, string] => [machine, machine.id, machine.name]), ["anywhere", "anywhere", words.anywhere], ["all", "", words.all]];
-  return (
-    <ChoiceField label={words.forMachine}>
-      {rows.map(([each, id, name]) => (
-        <Choice key={id} kind="radio" name="scope" checked={scope === each} onPick={() => go(id ? `/library?${id}` : "/library", true)}>
-          {name}
-        </Choice>
-      ))}
-    </ChoiceField>
-  );
+  const own = machines.value.map((machine): [string, string] => [machine.id, machine.name]);
+  const value = typeof scope === "object" ? scope.id : scope === "anywhere" ? scope : "";
+  return <SelectField label={words.forMachine} value={value} options={[...own, ["anywhere", words.anywhere], ["", words.all]]} onText={(id) => go(id ? `/library?${id}` : "/library", true)} />;
 }
 
 /** Asking the dealer for what is current; the answer, or why there is none, in words. */
@@ -50,7 +44,7 @@ function Freshness() {
   const attempt = useAttempt();
   return (
     <>
-      <Problem message={library.value.problem ?? attempt.problem.value} />
+      <Problem message={attempt.problem.value} />
       <button type="button" class="press" disabled={attempt.busy.value} onClick={() => attempt.run(refreshLibrary)}>
         {attempt.busy.value ? words.checking : words.refresh}
       </button>

@@ -12,8 +12,12 @@ from tests.domain.calculation_functions import calculation_functions
 from benchtrail.domain import bench_state, end_items
 from benchtrail.domain.canonical_json import canonical_json, canonical_number
 from benchtrail.domain.event_hash import event_hash, job_digest
+from benchtrail.domain.event_problems import event_problems
 from benchtrail.domain.guards import guard_holds
 from benchtrail.domain.hlc import merge_hlc, next_hlc
+from benchtrail.domain.job_lists import derived_lists, figures_of_steps, progress, step_order
+from benchtrail.domain.journal import fold_journal
+from benchtrail.domain.verdict import reading_limits, verdict
 
 
 def listed(state: Any) -> dict[str, Any]:
@@ -59,14 +63,22 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     "canonical_number_of_bits": lambda bits: canonical_number(struct.unpack(">d", bytes.fromhex(bits))[0]),
     "end_items_after": lambda pack, actions: end_items.end_items(pack, state_after(pack, actions)),
     "end_items_of_all_steps": end_items_of_all_steps,
+    "derived_lists": lambda pack, variant: derived_lists(bench_state.for_variant(pack, variant)),
     "event_hash": event_hash,
+    "event_problems": event_problems,
+    "figures_of_steps": lambda pack, variant: figures_of_steps(bench_state.for_variant(pack, variant)),
+    "fold_journal": fold_journal,
     "guard_holds": guard_holds,
     "job_digest": job_digest,
     "kept_for_variant": kept_for_variant,
     "ledger_after": lambda pack, actions: end_items.ledger(pack, state_after(pack, actions)),
     "merge_hlc": merge_hlc,
     "next_hlc": next_hlc,
+    "progress": progress,
+    "reading_limits": reading_limits,
     "start_state": bench_state.start_state,
+    "step_order": lambda pack, variant: step_order(bench_state.for_variant(pack, variant)),
     "tray_after": lambda pack, actions: end_items.tray(pack, state_after(pack, actions)),
+    "verdict": verdict,
     **calculation_functions(),
 }

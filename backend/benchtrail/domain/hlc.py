@@ -48,7 +48,7 @@ def next_hlc(last: str | None, now_ms: float, device: str) -> str:
 def merge_hlc(local: str | None, foreign: str, now_ms: float) -> str | None:
     """This device's clock after it has read an event of another: the later of both, under this device's name.
 
-    A foreign clock more than a day ahead of this one is not followed: one phone set to 2031 would push all that follows.
+    A foreign clock more than a day ahead of this one is not followed: one set to 2031 would push all that follows.
     A foreign clock that cannot be read changes nothing. With no local clock yet the foreign one is kept as it is.
     """
     theirs, ours = hlc_stamp(foreign), hlc_stamp(local)

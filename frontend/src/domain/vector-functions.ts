@@ -8,9 +8,13 @@ import { CALCULATION_FUNCTIONS } from "./calculation-functions";
 import { canonicalJson, canonicalNumber } from "./canonical-json";
 import { endItems, ledger, tray } from "./end-items";
 import { eventHash, jobDigest } from "./event-hash";
+import { eventProblems } from "./event-problems";
 import { guardHolds } from "./guards";
 import { mergeHlc, nextHlc } from "./hlc";
+import { derivedLists, figuresOfSteps, progress, stepOrder } from "./job-lists";
+import { foldJournal } from "./journal";
 import type { Variant } from "./variant";
+import { readingLimits, verdict } from "./verdict";
 
 // `any`: what a vector holds is known to the vector only, and a wrong call fails its case
 export type VectorInput = any;
@@ -62,6 +66,10 @@ export const FUNCTIONS: Record<string, (input: VectorInput) => unknown> = {
   canonical_number_of_bits: (i) => canonicalNumber(numberOfBits(i.bits)),
   end_items_after: (i) => endItems(i.pack, stateAfter(i.pack, i.actions)),
   end_items_of_all_steps: (i) => endItemsOfAllSteps(i.pack, i.variant, i.without),
+  derived_lists: (i) => derivedLists(forVariant(i.pack as ProcedurePack, i.variant)),
+  event_problems: (i) => eventProblems(i.envelope),
+  figures_of_steps: (i) => figuresOfSteps(forVariant(i.pack as ProcedurePack, i.variant)),
+  fold_journal: (i) => foldJournal(i.pack, i.events),
   event_hash: (i) => eventHash(i.event),
   job_digest: (i) => jobDigest(i.ids),
   ledger_after: (i) => ledger(i.pack, stateAfter(i.pack, i.actions)),
@@ -69,6 +77,10 @@ export const FUNCTIONS: Record<string, (input: VectorInput) => unknown> = {
   kept_for_variant: (i) => keptForVariant(i.pack, i.variant),
   merge_hlc: (i) => mergeHlc(i.local, i.foreign, i.now_ms),
   next_hlc: (i) => nextHlc(i.last, i.now_ms, i.device),
+  progress: (i) => progress(i.pack, i.fold),
+  reading_limits: (i) => readingLimits(i.pack, i.step),
+  step_order: (i) => stepOrder(forVariant(i.pack as ProcedurePack, i.variant)),
+  verdict: (i) => verdict(i.pack, i.step, i.value),
   start_state: (i) => startState(i.pack),
   guard_holds: (i) => guardHolds(i.guard, i.variant),
   ...CALCULATION_FUNCTIONS,

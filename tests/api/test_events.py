@@ -29,7 +29,8 @@ def test_a_batch_gets_a_receipt_for_each_event(phone: Asker) -> None:
 
 
 def test_bodies_are_kept_whole_whatever_a_newer_phone_puts_into_them(phone: Asker) -> None:
-    event = Journal(phone.device).write("ReadingTaken", {"step": "a", "value": 0.1, "new": {"deep": [1, None, "é"]}})
+    body = {"step": "a", "check": "slack", "value": 0.1, "unit": "mm", "as_typed": "0,1 mm", "verdict": "within"}
+    event = Journal(phone.device).write("ReadingTaken", body | {"new": {"deep": [1, None, "é"]}})
     push(phone, [event])
     assert phone.get("/api/v1/events").get_json()["events"] == [event]
 

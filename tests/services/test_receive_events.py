@@ -130,7 +130,7 @@ def test_each_way_to_break_an_envelope_is_kept_apart_and_named(
 
 def test_a_number_without_one_canonical_form_is_kept_apart(ports: Ports, device: Device) -> None:
     event = Journal(device.device).write()
-    event["body"]["big"] = 2**60
+    event["body"]["big"] = 2**60 + 1
     (result,) = send(ports, device, event)
     assert (result.status, result.reason) == ("quarantined", "event_not_canonical")
 

@@ -1,10 +1,10 @@
 """What a phone may read back: events of the jobs it takes part in, and digests to compare with. Knows cursors."""
 
-import hashlib
 import json
 import re
 from dataclasses import dataclass
 
+from benchtrail.domain.event_hash import job_digest
 from benchtrail.domain.refused import Refused
 from benchtrail.services.ports import Ports, PullPlace
 from benchtrail.services.records import Dealer, Device, JsonObject, StoredEvent
@@ -55,7 +55,8 @@ def digest_of(ports: Ports, device: Device, job: str) -> tuple[int, str]:
         ids = unit.events.job_ids(device.dealer, job, device.device) if joined else []
     if not ids:
         raise Refused("no_such_job")
-    return len(ids), hashlib.sha256("\n".join(ids).encode()).hexdigest()
+    digest = job_digest(ids)
+    return digest["count"], digest["sha256"]
 
 
 def _place(after: str | None, epoch: str) -> PullPlace:

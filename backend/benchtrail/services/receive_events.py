@@ -3,18 +3,22 @@
 Nothing that was sent is bounced or dropped: what cannot count is kept in quarantine, and a person sees it.
 """
 
+import re
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any, Literal
 
+from benchtrail.domain.canonical_json import HIGHEST_EXACT
+from benchtrail.domain.event_problems import event_problems
 from benchtrail.domain.refused import Refused
 from benchtrail.services.devices import is_uuid
-from benchtrail.services.envelopes import HIGHEST_NUMBER, KIND, Sealed, envelope_problems, seal
+from benchtrail.services.envelopes import Sealed, seal
 from benchtrail.services.ports import Ports, Unit
 from benchtrail.services.records import Device, JsonObject, QuarantinedEvent, StoredEvent
 
 MOST_EVENTS = 100
 CLOCK_AHEAD = timedelta(days=1)
+KIND = re.compile(r"[A-Za-z][A-Za-z0-9_.-]{0,63}")
 
 
 @dataclass(frozen=True)
@@ -48,7 +52,7 @@ def receive_events(ports: Ports, sender: Device, items: list[Any], waiting: int 
 
 def _receive(unit: Unit, device: Device, item: Any, now: datetime) -> Result:
     sealed = seal(item)
-    reason = _reason_against(device, item, sealed) or _conflict(unit, device.dealer, item, sealed)
+    reason = _reason_against(device, item) or _conflict(unit, device.dealer, item, sealed)
     if reason:
         return _quarantine(unit, device, item, sealed, reason, now)
     known = unit.events.by_id(device.dealer, item["id"])
@@ -57,12 +61,12 @@ def _receive(unit: Unit, device: Device, item: Any, now: datetime) -> Result:
     return _store(unit, device, item, sealed, now)
 
 
-def _reason_against(device: Device, item: Any, sealed: Sealed) -> tuple[str, JsonObject] | None:
-    problems = envelope_problems(item)
-    if problems:
-        return "event_malformed", {"fields": ", ".join(problems[:12])}
-    if not sealed.canonical:
+def _reason_against(device: Device, item: Any) -> tuple[str, JsonObject] | None:
+    problems = event_problems(item)
+    if any(problem["code"] == "event_no_canonical_form" for problem in problems):
         return "event_not_canonical", {}
+    if problems:
+        return "event_malformed", {"fields": ", ".join(problem["at"][:60] or "the whole" for problem in problems[:12])}
     if item["device"] != device.device:
         return "event_of_another_device", {"device": item["device"]}
     return None
@@ -86,8 +90,8 @@ def _conflict(unit: Unit, dealer: str, item: JsonObject, sealed: Sealed) -> tupl
 def _store(unit: Unit, device: Device, item: JsonObject, sealed: Sealed, now: datetime) -> Result:
     event = StoredEvent(
         dealer=device.dealer, position=unit.dealers.next_position(device.dealer), id=item["id"], device=item["device"],
-        seq=item["seq"], job=item["job"], kind=item["kind"], sha256=sealed.sha256, text=sealed.text, received_at=now,
-        remark=_remark(unit, device.dealer, item, now),
+        seq=int(item["seq"]), job=item["job"], kind=item["kind"], sha256=sealed.sha256, text=sealed.text,
+        received_at=now, remark=_remark(unit, device.dealer, item, now),
     )
     unit.events.add(event)
     unit.events.join(device.dealer, event.job, device.device, event.position)
@@ -108,7 +112,7 @@ def _quarantine(
 ) -> Result:
     facts: JsonObject = item if isinstance(item, dict) else {}
     job, seq, kind = facts.get("job"), facts.get("seq"), facts.get("kind")
-    own_number = facts.get("device") == device.device and type(seq) is int and 1 <= seq <= HIGHEST_NUMBER
+    own_number = facts.get("device") == device.device and type(seq) is int and 1 <= seq <= HIGHEST_EXACT
     kept = QuarantinedEvent(
         dealer=device.dealer, sha256=sealed.sha256, device=device.device,
         claimed_id=facts.get("id") if is_uuid(facts.get("id")) else None,

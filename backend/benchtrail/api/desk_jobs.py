@@ -1,0 +1,162 @@
+"""The desk's jobs: the list, one in full, its photos."""
+
+from typing import Any
+
+from flask import Response
+from marshmallow import Schema, fields
+
+from benchtrail.api.context import Blueprint, at_desk, ports
+from benchtrail.api.fields import Moment
+from benchtrail.messages import message_for
+from benchtrail.services.desk_jobs import job_row, job_whole
+from benchtrail.services.jobs import job_of, jobs_of
+from benchtrail.services.photos import clean_photo
+
+blueprint = Blueprint("desk_jobs", __name__, url_prefix="/api/v1/desk", description="The desk: jobs that came back")
+
+
+class ClosedSchema(Schema):
+    outcome = fields.String(required=True)
+    at = fields.String(required=True)
+
+
+class JobRowSchema(Schema):
+    job = fields.String(required=True)
+    machine = fields.Dict(required=True)
+    variant = fields.String(required=True)
+    procedure = fields.String(required=True)
+    title = fields.String(required=True)
+    revision = fields.Integer(required=True)
+    superseded = fields.Boolean(required=True)
+    device = fields.String(required=True)
+    started_at = fields.String(required=True, allow_none=True)
+    last_at = Moment(required=True)
+    done = fields.Integer(required=True)
+    total = fields.Integer(required=True)
+    outside = fields.Integer(required=True)
+    skipped = fields.Integer(required=True)
+    notes = fields.Integer(required=True)
+    photos = fields.Integer(required=True)
+    attention = fields.Integer(required=True)
+    closed = fields.Nested(ClosedSchema, required=True, allow_none=True)
+
+
+class JobsSchema(Schema):
+    jobs = fields.List(fields.Nested(JobRowSchema), required=True)
+
+
+class ReadingSchema(Schema):
+    step = fields.String(required=True)
+    check = fields.String(required=True)
+    name = fields.String(required=True)
+    value = fields.Raw(required=True)
+    unit = fields.String(required=True)
+    as_typed = fields.String(required=True)
+    verdict = fields.String(required=True)
+    low = fields.String(required=True, allow_none=True)
+    high = fields.String(required=True, allow_none=True)
+    at = fields.String(required=True)
+
+
+class NoteSchema(Schema):
+    step = fields.String(required=True, allow_none=True)
+    text = fields.String(required=True)
+    at = fields.String(required=True)
+    device = fields.String(required=True)
+
+
+class PhotoSchema(Schema):
+    step = fields.String(required=True, allow_none=True)
+    sha256 = fields.String(required=True)
+    caption = fields.String(required=True)
+    at = fields.String(required=True)
+    received = fields.Boolean(required=True)
+    state = fields.String(required=True)
+    received_at = Moment(required=True)
+
+
+class StepSchema(Schema):
+    id = fields.String(required=True)
+    number = fields.Integer(required=True)
+    section = fields.String(required=True)
+    say = fields.String(required=True)
+    state = fields.String(required=True)
+    at = fields.String(required=True, allow_none=True)
+    reason = fields.String(required=True, allow_none=True)
+    seconds = fields.Raw(required=True)
+    figures = fields.List(fields.String(), required=True)
+    readings = fields.List(fields.Nested(ReadingSchema), required=True)
+    notes = fields.List(fields.Nested(NoteSchema), required=True)
+    photos = fields.List(fields.Nested(PhotoSchema), required=True)
+
+
+class EndItemSchema(Schema):
+    code = fields.String(required=True)
+    object = fields.String(required=True)
+    name = fields.String(required=True)
+    safety = fields.String(required=True)
+    severity = fields.String(required=True)
+    words = fields.String(required=True)
+    accepted = fields.String(required=True, allow_none=True)
+
+
+class AttentionSchema(Schema):
+    id = fields.String(required=True)
+    kind = fields.String(required=True)
+    reason = fields.String(required=True)
+    words = fields.String(required=True)
+    received_at = Moment(required=True)
+    text = fields.String(required=True, allow_none=True)
+
+
+class LineSchema(Schema):
+    id = fields.String(required=True)
+    kind = fields.String(required=True)
+    body = fields.Dict(required=True)
+    wall = fields.String(required=True)
+    device = fields.String(required=True)
+    received_at = Moment(required=True)
+    remark = fields.String(required=True, allow_none=True)
+
+
+class JobSchema(JobRowSchema):
+    pack = fields.String(required=True, allow_none=True)
+    invented = fields.Boolean(required=True)
+    outcome_words = fields.String(required=True, allow_none=True)
+    steps = fields.List(fields.Nested(StepSchema), required=True)
+    loose_notes = fields.List(fields.Nested(NoteSchema), required=True)
+    loose_photos = fields.List(fields.Nested(PhotoSchema), required=True)
+    loose_readings = fields.List(fields.Nested(ReadingSchema), required=True)
+    end_items = fields.List(fields.Nested(EndItemSchema), required=True)
+    attention_items = fields.List(fields.Nested(AttentionSchema), required=True)
+    timeline = fields.List(fields.Nested(LineSchema), required=True)
+
+
+@blueprint.at("/jobs")
+@blueprint.answers(200, JobsSchema)
+def list_jobs() -> dict[str, Any]:
+    """Every job that came back, newest news first."""
+    return {"jobs": [job_row(job) for job in jobs_of(ports(), at_desk().dealer.slug)]}
+
+
+@blueprint.at("/jobs/<job>")
+@blueprint.answers(200, JobSchema)
+def one_job(job: str) -> dict[str, Any]:
+    """One job as it was done, with what asks for a person."""
+    whole = job_whole(job_of(ports(), at_desk().dealer.slug, job))
+    for item in whole["end_items"]:
+        item["words"] = message_for(item["message"], {"name": item["name"]}).happened
+    for item in whole["attention_items"]:
+        item["words"] = str(message_for(item["reason"], item["values"]))
+    return whole
+
+
+@blueprint.at("/photos/<sha256>")
+@blueprint.answers(200)
+def photo(sha256: str) -> Response:
+    """The clean picture, never what could not be looked into."""
+    content, mime = clean_photo(ports(), at_desk().dealer.slug, sha256)
+    response = Response(content, mimetype=mime)
+    response.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    response.headers["Content-Disposition"] = f'inline; filename="{sha256[:16]}.{mime.removeprefix("image/")}"'
+    return response

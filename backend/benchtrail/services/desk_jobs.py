@@ -1,0 +1,213 @@
+"""Jobs as the desk shows them: a row for the list, and the whole of one. Knows the desk's shapes; no words, no HTTP.
+
+Where a person must look, a code and its values stand; the words are the messages'.
+"""
+
+import json
+from typing import Any
+
+from benchtrail.domain.bench_state import Pack
+from benchtrail.domain.end_items import end_items
+from benchtrail.services.jobs import Job
+from benchtrail.services.records import JsonObject
+
+NAMED_TABLES = ("parts", "units", "joints", "fluids", "aids", "poses", "settings", "checks", "supplies", "tools")
+END_ITEM_MESSAGES = {
+    "joint_not_made": "end_joint_not_made",
+    "joint_not_final": "end_joint_not_final",
+    "part_not_on": "end_part_not_on",
+    "fluid_not_filled": "end_fluid_not_filled",
+    "level_not_checked": "end_level_not_checked",
+    "aid_left": "end_aid_left",
+    "pose_not_restored": "end_pose_not_restored",
+    "setting_not_restored": "end_setting_not_restored",
+    "single_use_reused": "end_single_use_reused",
+    "follow_on_missing": "end_follow_on_missing",
+}
+
+
+def job_row(job: Job) -> JsonObject:
+    """One line of the list of jobs."""
+    fold, start = job.fold, _start(job)
+    steps = {step["id"] for step in job.pack["steps"]}
+    walls = [json.loads(event.text)["wall"] for event in job.events]
+    return {
+        "job": job.id,
+        "machine": fold["machine"] or {"id": "", "name": "any machine", "model": None, "year": None, "options": [],
+                                       "hours": None, "serial": None},
+        "variant": variant_in_words(job),
+        "procedure": start.get("procedure") or (job.published.subject if job.published else ""),
+        "title": start.get("title") or (job.published.title if job.published else ""),
+        "revision": start.get("revision") or (job.published.revision if job.published else 0),
+        "superseded": job.published is not None and not job.is_current,
+        "device": ", ".join(sorted({device.label for device in job.devices.values()})),
+        "started_at": walls[0] if walls else None,
+        "last_at": max((event.received_at for event in job.events), default=None) or _last_quarantined(job),
+        "done": len(steps & fold["done"].keys()),
+        "total": len(steps),
+        "outside": len(_outside(job)),
+        "skipped": len(steps & fold["skipped"].keys()),
+        "notes": len(fold["notes"]),
+        "photos": len(fold["photos"]),
+        "attention": len(attention_of(job)),
+        "closed": fold["closed"] and {"outcome": fold["closed"]["outcome"], "at": fold["closed"]["wall"]},
+    }
+
+
+def job_whole(job: Job) -> JsonObject:
+    """The whole job: its row, every step of its variant with what came back there, and what asks for a person."""
+    known = {step["id"] for step in job.pack["steps"]}
+    return job_row(job) | {
+        "pack": json.loads(job.events[0].text)["pack"] if job.events else None,
+        "invented": bool(job.pack.get("invented")),
+        "outcome_words": job.fold["closed"] and job.fold["closed"]["words"],
+        "steps": [_step(job, number, step) for number, step in enumerate(job.pack["steps"], 1)],
+        "loose_notes": [_note(job, row) for row in job.fold["notes"] if row["step"] not in known],
+        "loose_photos": [_photo(job, row) for row in job.fold["photos"] if row["step"] not in known],
+        "loose_readings": [_reading(job, None, row) for row in job.fold["readings"] if row["step"] not in known],
+        "end_items": _end_items(job),
+        "attention_items": attention_of(job),
+        "timeline": [_line(job, event) for event in job.events],
+    }
+
+
+def variant_in_words(job: Job) -> str:
+    """Model year and the options fitted, by name."""
+    variant = job.fold["variant"]
+    if variant is None:
+        return "any machine"
+    options = (job.pack.get("model") or {}).get("options", [])
+    names = {option["id"]: option["name"] for option in options}
+    return ", ".join([str(variant["year"]), *(names.get(option, option) for option in variant["options"])])
+
+
+def attention_of(job: Job) -> list[JsonObject]:
+    """What a person must see though it may not count: code and values of each, with what it concerns."""
+    found: list[JsonObject] = []
+    if job.problem and job.events:
+        found.append(_attention(job.id, "Job", job.problem, {}, job.events[0].received_at))
+    for item in job.quarantined:
+        name, kind = item.claimed_id or item.sha256, item.kind or "Entry"
+        found.append(_attention(name, kind, item.reason, item.values, item.received_at, item.text))
+    for event in job.events:
+        if event.remark:
+            found.append(_attention(event.id, event.kind, event.remark, {}, event.received_at, event.text))
+    for photo in job.photos:
+        if photo.state == "needs_person":
+            reason = photo.reason or "photo_file_damaged"
+            found.append(_attention(photo.sha256, "Photo", "photo_needs_person", {"reason": reason}, photo.received_at))
+    return found
+
+
+def _attention(id: str, kind: str, reason: str, values: JsonObject, at: Any, text: str | None = None) -> JsonObject:
+    return {"id": id, "kind": kind, "reason": reason, "values": values, "received_at": at, "text": text}
+
+
+def _start(job: Job) -> JsonObject:
+    for event in job.events:
+        if event.kind == "JobStarted":
+            return dict(json.loads(event.text)["body"])
+    return {}
+
+
+def _last_quarantined(job: Job) -> Any:
+    return max((item.received_at for item in job.quarantined), default=None)
+
+
+def _outside(job: Job) -> list[JsonObject]:
+    """Readings that count (the last of each check at a step) and are not within their limits."""
+    last = {(row["step"], row["check"]): row for row in job.fold["readings"]}
+    return [row for row in last.values() if row["verdict"] == "outside"]
+
+
+def _step(job: Job, number: int, step: JsonObject) -> JsonObject:
+    id, fold = step["id"], job.fold
+    done, skipped = fold["done"].get(id), fold["skipped"].get(id)
+    return {
+        "id": id, "number": number, "section": step["section"], "say": step["say"],
+        "state": "done" if done else "skipped" if skipped else "open",
+        "at": (done or skipped or {}).get("wall"),
+        "reason": skipped["reason"] if skipped else None,
+        "seconds": fold["seconds"].get(id, 0),
+        "figures": [_figure(job.pack["figures"][name]) for name in _figures_at(job.pack, step)],
+        "readings": [_reading(job, step, row) for row in fold["readings"] if row["step"] == id],
+        "notes": [_note(job, row) for row in fold["notes"] if row["step"] == id],
+        "photos": [_photo(job, row) for row in fold["photos"] if row["step"] == id],
+    }
+
+
+def _figures_at(pack: Pack, step: JsonObject) -> list[str]:
+    """Figures that the step shows: its own, else those of the joints that it tightens."""
+    if step["figure"]:
+        named = [step["figure"]]
+    else:
+        tightened = [pack["joints"][act["object"]] for act in step["do"]
+                     if act["verb"] == "tighten" and act["object"] in pack["joints"]]
+        named = [name for joint in tightened for name in (joint["figure"], *_of_stages(joint)) if name]
+    return [name for name in dict.fromkeys(named) if name in pack["figures"]]
+
+
+def _of_stages(joint: JsonObject) -> list[str | None]:
+    return [stage.get("figure") for stage in joint["stages"]]
+
+
+def _figure(figure: JsonObject) -> str:
+    """The figure as published, with all that makes it one: tolerance, condition, source, revision."""
+    amount = " ".join(part for part in (figure["as_published"], figure["tolerance"]) if part)
+    source = ", ".join(part for part in (figure["source"], figure["revision"]) if part)
+    return f"{amount}, {figure['condition']} ({source})"
+
+
+def _reading(job: Job, step: JsonObject | None, row: JsonObject) -> JsonObject:
+    limits = step["limits"] if step and step["limits"] and step["limits"]["check"] == row["check"] else None
+    low, high = ((limits or {}).get(end) for end in ("low", "high"))
+    figures = job.pack["figures"]
+    return {
+        "step": row["step"], "check": row["check"], "name": name_in(job.pack, row["check"]), "value": row["value"],
+        "unit": row["unit"], "as_typed": row["as_typed"], "verdict": row["verdict"], "at": row["wall"],
+        "low": figures[low]["as_published"] if low in figures else None,
+        "high": figures[high]["as_published"] if high in figures else None,
+    }
+
+
+def _note(job: Job, row: JsonObject) -> JsonObject:
+    return {"step": row["step"], "text": row["text"], "at": row["wall"], "device": _label(job, row["device"])}
+
+
+def _photo(job: Job, row: JsonObject) -> JsonObject:
+    here = next((photo for photo in job.photos if photo.sha256 == row["sha256"]), None)
+    return {
+        "step": row["step"], "sha256": row["sha256"], "caption": row["caption"], "at": row["wall"],
+        "received": here is not None and here.state != "needs_person", "state": here.state if here else "on_phone",
+        "received_at": here.received_at if here else None,
+    }
+
+
+def _end_items(job: Job) -> list[JsonObject]:
+    accepted = {(row["code"], row["object"]): row["reason"] for row in job.fold["accepted"]}
+    return [
+        {"code": item["code"], "object": item["object"], "name": name_in(job.pack, item["object"]),
+         "safety": item["safety"], "severity": item["severity"].lower(),
+         "message": END_ITEM_MESSAGES[item["code"]], "accepted": accepted.get((item["code"], item["object"]))}
+        for item in end_items(job.pack, job.fold["state"])
+    ] if job.problem is None else []
+
+
+def name_in(pack: Pack, id: str) -> str:
+    """What the pack calls the thing; its id when it calls it nothing."""
+    for table in NAMED_TABLES:
+        if id in pack[table]:
+            return str(pack[table][id]["name"])
+    if id in pack["follow_ons"]:
+        return str(pack["follow_ons"][id].get("reason") or id)
+    return id
+
+
+def _line(job: Job, event: Any) -> JsonObject:
+    envelope = json.loads(event.text)
+    return {"id": event.id, "kind": event.kind, "body": envelope["body"], "wall": envelope["wall"],
+            "device": _label(job, event.device), "received_at": event.received_at, "remark": event.remark}
+
+
+def _label(job: Job, device: str) -> str:
+    return job.devices[device].label if device in job.devices else "a phone that is not known"

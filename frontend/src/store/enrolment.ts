@@ -22,8 +22,12 @@ export async function enrol(code: string, label: string): Promise<string> {
   if (name === "") throw refused("enrol_label");
   const body = await sent({ code: typed, device: await deviceId(), label: name });
   const row: EnrolmentRow = { dealer: body.dealer, label: body.label, device: body.device, enrolledWall: wallText(Date.now()), revoked: false };
+  const before = await readMeta("enrolment");
+  // another dealer's server knows nothing of the cursor and the comparisons made with the one before
+  const afresh = before !== undefined && before.dealer !== row.dealer ? (["sync", "settled", "healed"] as const) : [];
   await writeStrict(["meta", "attention"], (tx) => Promise.all([
     tx.objectStore("meta").put(row, "enrolment"),
+    ...afresh.map((key) => tx.objectStore("meta").delete(key)),
     ...["device-restored", "device-revoked"].map((id) => tx.objectStore("attention").delete(id)),
   ]));
   await told();

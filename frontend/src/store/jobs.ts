@@ -3,7 +3,7 @@ import { toBase64 } from "./bytes";
 import { jobDigest } from "../domain/event-hash";
 import { read } from "./database";
 import { newFact, recordFact } from "./journal";
-import { loadPack } from "./library";
+import { holdPack, loadPack } from "./library";
 import { changeMachine, checkHours } from "./machines";
 import { journalOf } from "./memory";
 import type { ProcedurePack } from "./pack-types";
@@ -26,6 +26,7 @@ export async function startJob(machineId: string | null, packSha256: string, hou
   const job = uuidV7(Date.now());
   await recordFact(newFact(job, "JobStarted", body, packSha256));
   await readPinnedPacks();
+  void holdPack(packSha256);
   if (machine && hours !== null) await changeMachine(machine.id, { hours });
   return job;
 }

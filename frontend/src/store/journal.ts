@@ -64,7 +64,7 @@ async function write(fact: Fact, beside?: Beside): Promise<JournalEvent> {
 
 /** What the person is told when the database refused for good: the words are in the rescue slot, or nowhere but on the screen. */
 function kept(fact: Fact, error: unknown): Error {
-  if (!isStorageFull(error) && !isLostHandle(error)) return error as Error;
+  if (!(error instanceof DOMException) && !isLostHandle(error)) return error as Error; // a fault of the program, not of the storage
   const cause = isStorageFull(error) ? "storage_full_note" : "storage_lost_note";
   const safe = rescue(fact);
   const problem = safe ? refused(cause) : refused("note_not_saved");

@@ -55,13 +55,22 @@ export function sameThing(a: ManifestPack, b: ManifestPack): boolean {
 
 /** One refresh at a time; a second call joins the one that runs. Never throws: the reason stands in library.problem. */
 export function refreshLibrary(): Promise<void> {
-  refreshing ??= refresh().finally(() => (refreshing = null));
+  return refreshOnce(contact);
+}
+
+/** The same, when the server has just answered a probe. */
+export function refreshAfterContact(serverMs: number): Promise<void> {
+  return refreshOnce(async () => serverMs);
+}
+
+function refreshOnce(reach: () => Promise<number>): Promise<void> {
+  refreshing ??= refresh(reach).finally(() => (refreshing = null));
   return refreshing;
 }
 
-async function refresh(): Promise<void> {
+async function refresh(reach: () => Promise<number>): Promise<void> {
   try {
-    const serverMs = await contact();
+    const serverMs = await reach();
     const row = (await dealerRow()) ?? (await firstDealer());
     if (row) {
       const next = await fetchManifest(row, serverMs, bestTime(await readMeta("clock"), Date.now()));
@@ -216,6 +225,14 @@ export async function loadPack(sha256: string): Promise<ProcedurePack | ModelPac
   const fetched = await packOnShelf(sha256);
   if (!fetched) throw refused("pack_not_on_phone", { title: entry.title });
   return fetched;
+}
+
+/** Brings what a pack needs onto this phone, as far as the dealer can be reached: a job that was started must go on without signal. */
+export async function holdPack(sha256: string): Promise<void> {
+  const row = await dealerRow();
+  const entry = row?.packs.find((candidate) => candidate.sha256 === sha256) ?? (await shelfEntry(sha256));
+  if (row && entry) await fetchToShelf(entry, row).catch((error: unknown) => say(problemOf(error)));
+  await showLibrary();
 }
 
 export async function pictureUrl(sha256: string): Promise<string | null> {

@@ -9,6 +9,7 @@
  * If the page dies in between, the next start finds the row and goes on at 2. A picture that cannot be decoded stays as it is, with a
  * message, until the person saves it elsewhere or puts it away.
  */
+import { knownAddress, newAddress } from "./addresses";
 import { announce } from "./changes";
 import { sha256Hex } from "./bytes";
 import { isStorageFull, read, writeStrict } from "./database";
@@ -126,18 +127,14 @@ export async function discardPhoto(id: string): Promise<void> {
   await showInHand();
 }
 
-const addresses = new Map<string, string>();
-
 /** A blob: address of a photo (by hash) or of a picture in hand (by id). Re-hashed first: bytes that changed are not shown as good. */
 export async function photoUrl(id: string): Promise<string | "damaged" | "missing"> {
-  const known = addresses.get(id);
+  const known = knownAddress(id);
   if (known) return known;
   const row = (await photoRow(id)) ?? (await originalRow(id));
   if (row === null) return "missing";
   if ((await sha256Hex(row.data)) !== row.sha256) return "damaged";
-  const address = URL.createObjectURL(new Blob([row.data], { type: row.mime }));
-  addresses.set(id, address);
-  return address;
+  return newAddress(id, row.data, row.mime);
 }
 
 async function photoRow(sha256: string) {

@@ -1,33 +1,31 @@
-/** How far a job is, from its events and its pack. */
-import { guardHolds } from "../domain/guards";
-import { variantOf, type Variant } from "../domain/variant";
-import type { JobMachine, JournalEvent, Outcome, ProcedurePack } from "./pack-types";
+/** How far a job is: the fold of its journal, in the few figures the bench shows. */
+import { forVariant } from "../domain/bench-state";
+import { foldJournal } from "../domain/journal";
+import type { JournalEvent, ProcedurePack } from "./pack-types";
 import type { JobSummary } from "./types";
 
 type Progress = Pick<JobSummary, "done" | "total" | "place" | "closed">;
 
-export function progress(events: JournalEvent[], pack: ProcedurePack | null, machine: JobMachine | null): Progress {
-  const retracted = new Set(events.filter((event) => event.kind === "Retracted").map((event) => event.body.event));
-  const counted = events.filter((event) => !retracted.has(event.id));
-  const steps = (pack?.steps ?? []).filter((step) => applies(step.when, variantOf(machine))).map((step) => step.id);
-  const done = stepsOf(counted, "StepDone");
-  const over = new Set([...done, ...stepsOf(counted, "StepSkipped")]);
-  const closed = counted.findLast((event) => event.kind === "JobClosed");
-  return {
-    done: pack === null ? done.size : steps.filter((step) => done.has(step)).length, total: steps.length,
-    place: steps.find((step) => !over.has(step)) ?? null, closed: closed ? { outcome: closed.body.outcome as Outcome } : null,
-  };
-}
-
-function stepsOf(events: JournalEvent[], kind: string): Set<string> {
-  return new Set(events.filter((event) => event.kind === kind).map((event) => String(event.body.step)));
-}
-
-/** A guard of a form this version does not know counts as applying: a step too many is seen, a step hidden is not. */
-function applies(guard: ProcedurePack["applies"], variant: Variant | null): boolean {
+/** Without its pack, or with one in a form this version cannot fold, only the words of the events count: done, never how much there is to do. */
+export function progress(events: JournalEvent[], pack: ProcedurePack | null): Progress {
   try {
-    return guardHolds(guard, variant);
+    if (pack) return folded(events, pack);
   } catch {
-    return true;
+    // the job's own screen says why it cannot be shown; the bench must still list it
   }
+  return folded(events, null);
 }
+
+function folded(events: JournalEvent[], pack: ProcedurePack | null): Progress {
+  const fold = foldJournal(pack ?? NO_STEPS, events);
+  const steps = pack ? forVariant(pack, fold.variant).steps : [];
+  const closed = fold.closed && { outcome: fold.closed.outcome };
+  if (!pack) return { done: Object.keys(fold.done).length, total: 0, place: null, closed };
+  return { done: steps.filter((step) => Object.hasOwn(fold.done, step.id)).length, total: steps.length, place: fold.place, closed };
+}
+
+/** Enough of a pack for a fold that only reads the events. */
+const NO_STEPS = {
+  format: "benchtrail.procedure/1", model: null, steps: [], parts: {}, units: {}, joints: {}, figures: {}, fluids: {}, tools: {}, supplies: {},
+  poses: {}, settings: {}, aids: {}, cautions: {}, checks: {}, follow_ons: {}, start: [], ends: [], goal: [], pictures: {},
+} as unknown as ProcedurePack;

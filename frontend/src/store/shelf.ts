@@ -3,6 +3,7 @@
  * Knows the shelf's stores; nothing of which packs are in force.
  */
 import { getBytes, Unreached } from "../sync/http";
+import { knownAddress, newAddress } from "./addresses";
 import { sha256Hex } from "./bytes";
 import { isStorageFull, read, writeRelaxed } from "./database";
 import { soundPack, verifiedPack } from "./pack-check";
@@ -14,7 +15,6 @@ import type { ManifestPack, ManifestPicture } from "./types";
 export type Fetching = { stop?: AbortSignal; onBytes?: (count: number) => void };
 
 const opened = new Map<string, ProcedurePack | ModelPack>();
-const addresses = new Map<string, string>();
 
 /** The pack out of the store, or null when it is not on this phone. Refused("pack_damaged") when its bytes changed. */
 export async function packOnShelf(sha256: string): Promise<ProcedurePack | ModelPack | null> {
@@ -80,13 +80,10 @@ export async function shelfEntry(sha256: string): Promise<ManifestPack | null> {
 
 /** A blob: address of a picture, made once per page; null when missing and not to be had, or when its bytes changed. */
 export async function pictureAddress(sha256: string, entries: ManifestPack[]): Promise<string | null> {
-  const known = addresses.get(sha256);
+  const known = knownAddress(sha256);
   if (known) return known;
   const row = (await soundPicture(sha256)) ?? (await fetchedPicture(sha256, entries));
-  if (!row) return null;
-  const address = URL.createObjectURL(new Blob([row.data], { type: row.mime }));
-  addresses.set(sha256, address);
-  return address;
+  return row && newAddress(sha256, row.data, row.mime);
 }
 
 async function soundPicture(sha256: string) {

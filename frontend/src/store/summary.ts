@@ -45,7 +45,7 @@ function summed(job: string, events: JournalEvent[], packs: ReadonlyMap<string, 
   return {
     job, pack: first.pack, procedure: body.procedure ?? "", title: body.title ?? "", revision: body.revision ?? 0,
     machine: machineOf(body.machine ?? null, pack, first.wall), startedWall: first.wall, lastWall: events[events.length - 1]!.wall,
-    ...progress(events, pack, body.machine ?? null),
+    ...progress(events, pack),
   };
 }
 

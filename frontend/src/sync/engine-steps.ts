@@ -30,7 +30,7 @@ const quiet: Tell = { tell: "sending", what: null, done: 0, total: 0, ids: [] };
 /** Ends the round after everything was done; goes round again when something happened meanwhile. */
 export function finish(state: EngineState, at: At, tells: Tell[] = []): Step {
   const idle: EngineState = { ...state, open: null, failures: 0, notBeforeMs: 0, serverAsked: false, photo: null };
-  const done: Tell[] = [...tells, quiet, { tell: "finished", sentAny: state.notesSent + state.photosSent > 0 }];
+  const done: Tell[] = [...tells, { tell: "problem", code: null }, quiet, { tell: "finished", sentAny: state.notesSent + state.photosSent > 0 }];
   if (state.again === null) return [idle, done];
   return [{ ...idle, again: null }, [...done, { tell: "wake-in", delayMs: Math.round(at.chance * JITTER_MS) }]];
 }

@@ -5,7 +5,7 @@
 import { announce, onChange } from "../store/changes";
 import { markRevoked, showEnrolment } from "../store/enrolment";
 import { onSaved } from "../store/journal";
-import { refreshLibrary, noteServerTime } from "../store/library";
+import { noteServerTime, refreshAfterContact } from "../store/library";
 import { layReserve } from "../store/health";
 import { rereadOutbox, setItem, showOutbox } from "../store/memory";
 import { message } from "../store/refusal";
@@ -103,7 +103,7 @@ async function library(serverMs: number, why: Why): Promise<void> {
   await noteServerTime(serverMs);
   if (why !== "button" && clock.nowMs() - libraryMs < LIBRARY_EVERY_MS) return;
   libraryMs = clock.nowMs();
-  await refreshLibrary();
+  await refreshAfterContact(serverMs);
 }
 
 async function finished(sentAny: boolean): Promise<void> {

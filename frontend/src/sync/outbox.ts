@@ -82,8 +82,13 @@ function receiptOf(result: Result): ReceiptRow {
 
 /** The dealer has it and a person there must look at it: said here too, so that neither side believes all is well. */
 function quarantined(result: Result, row: EventRow) {
-  return { id: result.id, job: row.job, what: "note" as const, message: message("note_set_aside", { reason: result.reason ?? "" }) };
+  return { id: result.id, job: row.job, what: "note" as const, message: message(ASIDE[result.reason ?? ""] ?? "note_set_aside", { reason: result.reason ?? "" }) };
 }
+
+/** The server's reasons (messages/server.en.json) in the phone's words; others are shown by their code. */
+const ASIDE: Record<string, string> = {
+  event_number_reused: "note_aside_twice", event_id_reused: "note_aside_twice", event_of_another_device: "note_aside_device",
+};
 
 async function hold(what: "note" | "photo", id: string, code: string): Promise<void> {
   await writeStrict(["outbox"], async (tx) => {

@@ -178,7 +178,7 @@ describe("on IndexedDB, what the person sees", () => {
     const event = await phone.note(JOB, "one");
     await outboxStorage.keepResults([await receiptFor(event, { status: "quarantined", reason: "event_number_reused" })], 1);
     expect(itemKnown(event.id).state).toBe("attention");
-    expect(outbox.value.attention).toMatchObject([{ id: event.id, what: "note", message: { code: "note_set_aside" } }]);
+    expect(outbox.value.attention).toMatchObject([{ id: event.id, what: "note", message: { code: "note_aside_twice" } }]);
   });
 
   test("a photo whose stored bytes changed gives no piece", async () => {

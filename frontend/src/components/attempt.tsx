@@ -1,5 +1,6 @@
 /** Acts that can be refused: one at a time, said in words while they run, and their message shown where they were asked for. */
 import { useSignal, type Signal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
 import { Refused } from "../domain/refused";
 import { BenchError, type Message, type Values } from "../store/bench";
 import { messageParts } from "../text/messages";
@@ -43,11 +44,13 @@ export function useAttempt(): Attempt {
   return { busy, problem, run };
 }
 
-/** What happened, what it means, what to do. */
+/** What happened, what it means, what to do; brought into sight when it comes up away from where the press was. */
 export function Problem({ message }: { message: Message | null }) {
+  const box = useRef<HTMLDivElement>(null);
+  useEffect(() => box.current?.scrollIntoView?.({ block: "nearest" }), [message]);
   if (message === null) return null;
   return (
-    <div class="problem" role="alert">
+    <div class="problem" role="alert" ref={box}>
       <p class="problem-happened">{message.happened}</p>
       <p>{message.means}</p>
       <p class="problem-do">{message.do}</p>

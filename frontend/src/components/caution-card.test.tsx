@@ -4,7 +4,7 @@ import { expect, test } from "vitest";
 import type { Caution } from "../store/bench";
 import { CautionCard, worstFirst } from "./caution-card";
 
-const caution = (signal: Caution["signal"]): Caution => ({ id: signal, signal, hazard: "Hot coolant sprays out under pressure.", consequence: "It scalds skin and eyes.", avoidance: "Wait until the engine is cold.", triggers: [] });
+const caution = (signal: Caution["signal"]): Caution => ({ id: signal, signal, when: null, hazard: "Hot coolant sprays out under pressure.", consequence: "It scalds skin and eyes.", avoidance: "Wait until the engine is cold.", triggers: [] });
 
 test.each(["DANGER", "WARNING", "CAUTION", "NOTICE"] as const)("%s carries its word, a shape, the hazard, the consequence and the way to avoid it, in this order", (signal) => {
   const root = document.createElement("div");

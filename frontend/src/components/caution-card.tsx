@@ -6,9 +6,12 @@ const RANK = { DANGER: 0, WARNING: 1, CAUTION: 2, NOTICE: 3 } as const;
 
 export const worstFirst = (cautions: Caution[]): Caution[] => [...cautions].sort((a, b) => RANK[a.signal] - RANK[b.signal]);
 
-export function CautionCard({ caution }: { caution: Caution }) {
+/** What a caution says; the cautions of our own screens stand in no pack. */
+export type CautionText = Pick<Caution, "signal" | "hazard" | "consequence" | "avoidance">;
+
+export function CautionCard({ caution }: { caution: CautionText }) {
   return (
-    <section class={`caution ${caution.signal.toLowerCase()}`} aria-label={`${caution.signal}: ${caution.hazard}`}>
+    <section class={`caution ${caution.signal.toLowerCase()}`} aria-label={`${caution.signal}: ${caution.hazard || caution.avoidance}`}>
       <p class="caution-band">
         <CautionShape signal={caution.signal} />
         {caution.signal}

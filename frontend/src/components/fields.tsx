@@ -2,6 +2,11 @@
 import type { ComponentChildren } from "preact";
 import { useId } from "preact/hooks";
 
+/** Puts the focus on the first field in error, once the errors are drawn. */
+export function focusFirstError(): void {
+  requestAnimationFrame(() => document.querySelector<HTMLElement>('[aria-invalid="true"], .field-error ~ input, fieldset:has(.field-error) input')?.focus());
+}
+
 type Common = { label: string; hint?: string | undefined; error?: string | null | undefined };
 type TextProps = Common & {
   value: string; onText: (text: string) => void; many?: boolean; numeric?: boolean; autocomplete?: string; max?: number;

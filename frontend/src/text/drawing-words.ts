@@ -50,3 +50,8 @@ export const trayWords = {
   of: (count: number, mm: number | null) => `${count} × ${mm === null ? "no length given" : `${numberText(mm)} mm`}`,
   pieces: (count: number) => counted(count, "piece"),
 };
+
+export const wrenchWords = {
+  label: (name: string, target: number, low: number, high: number): string => `${name}: set to ${numberText(target)} N·m on its scale from ${numberText(low)} to ${numberText(high)} N·m.`,
+  outOfReach: (name: string, low: number, high: number): string => `The ${name} reads ${numberText(low)} to ${numberText(high)} N·m only: take another for this figure.`,
+};

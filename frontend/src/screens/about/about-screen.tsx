@@ -14,7 +14,7 @@ export function AboutScreen() {
       ))}
       <h2>{words.cautionsHead}</h2>
       {words.cautions.map((caution) => (
-        <CautionCard key={caution.hazard} caution={{ ...caution, id: caution.hazard, triggers: [] }} />
+        <CautionCard key={caution.hazard} caution={caution} />
       ))}
       <Lines head={words.dataHead} lines={words.data} />
       <BackPress otherwise="/settings" />

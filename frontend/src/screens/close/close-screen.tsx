@@ -2,7 +2,7 @@
 import { useSignal } from "@preact/signals";
 import { Problem, useAttempt } from "../../components/attempt";
 import { CautionCard } from "../../components/caution-card";
-import { Choice, ChoiceField, TextField } from "../../components/fields";
+import { Choice, ChoiceField, focusFirstError, TextField } from "../../components/fields";
 import { Leads, Page } from "../../components/page";
 import { say } from "../../components/said";
 import { record, type Outcome } from "../../store/bench";
@@ -37,7 +37,7 @@ function Closed({ view }: { view: JobView }) {
   );
 }
 
-const RideTest = () => <CautionCard caution={{ id: "ride", signal: "WARNING", hazard: "", consequence: "", avoidance: words.test, triggers: [] }} />;
+const RideTest = () => <CautionCard caution={{ signal: "WARNING", hazard: "", consequence: "", avoidance: words.test }} />;
 
 function CloseOut({ view }: { view: JobView }) {
   const items = view.ends.filter(({ code, object }) => !view.fold.accepted.some((done) => done.code === code && done.object === object));
@@ -81,7 +81,7 @@ function Ending({ view, left }: { view: JobView; left: number }) {
   const close = async (event: Event) => {
     event.preventDefault();
     tried.value = true;
-    if (left > 0 || outcome.value === null) return;
+    if (left > 0 || outcome.value === null) return focusFirstError();
     if (await attempt.run(() => record(view.job, "JobClosed", { outcome: outcome.value, words: last.value.trim() }))) say(stepWords.saved);
   };
   return (

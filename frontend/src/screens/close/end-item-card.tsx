@@ -3,7 +3,7 @@ import { useSignal } from "@preact/signals";
 import { Problem, useAttempt } from "../../components/attempt";
 import { TextField } from "../../components/fields";
 import { say } from "../../components/said";
-import { record } from "../../store/bench";
+import { record, type Step } from "../../store/bench";
 import { closeWords as words } from "../../text/close-words";
 import { skipWords, stepWords } from "../../text/job-words";
 import { safetyInWords } from "../../text/library-words";
@@ -19,7 +19,8 @@ export function EndItemCard({ view, item }: { view: JobView; item: EndItem }) {
   return (
     <section class="card">
       <h2>{view.endText(item.code, item.object)}</h2>
-      <WithReason mend={mend && pathOf(view.job, mend.id)} label={words.reason} press={words.accept} careful={what ? words.safety(what) : item.severity === "BLOCK" ? words.block : null} onReason={leave} />
+      {item.code === "follow_on_missing" && <p>{view.pack.follow_ons[item.object]?.reason}</p>}
+      <WithReason mend={mend && wayTo(view, mend)} label={words.reason} press={words.accept} careful={what ? words.safety(what) : item.severity === "BLOCK" ? words.block : null} onReason={leave} />
     </section>
   );
 }
@@ -42,12 +43,15 @@ export function OpenSteps({ view }: { view: JobView }) {
         ))}
         {view.open.length > 4 && <li>…</li>}
       </ul>
-      <WithReason mend={pathOf(view.job, first.id)} label={words.openStepsReason} press={words.skipAll} careful={what ? words.safety(what) : cautioned ? skipWords.cautioned : null} onReason={skipAll} />
+      <WithReason mend={wayTo(view, first)} label={words.openStepsReason} press={words.skipAll} careful={what ? words.safety(what) : cautioned ? skipWords.cautioned : null} onReason={skipAll} />
     </section>
   );
 }
 
-type ReasonProps = { mend: string | null; label: string; press: string; careful: string | null; onReason: (reason: string) => Promise<unknown> };
+type Way = { to: string; n: number };
+const wayTo = (view: JobView, step: Step): Way => ({ to: pathOf(view.job, step.id), n: view.steps.indexOf(step) + 1 });
+
+type ReasonProps = { mend: Way | null; label: string; press: string; careful: string | null; onReason: (reason: string) => Promise<unknown> };
 
 function WithReason({ mend, label, press, careful, onReason }: ReasonProps) {
   const open = useSignal(false);
@@ -71,8 +75,8 @@ function WithReason({ mend, label, press, careful, onReason }: ReasonProps) {
           {press}
         </button>
         {mend && (
-          <a class="press main" href={mend}>
-            {words.go}
+          <a class="press main" href={mend.to}>
+            {words.go(mend.n)}
           </a>
         )}
       </div>
@@ -84,7 +88,7 @@ function WithReason({ mend, label, press, careful, onReason }: ReasonProps) {
         <button type="button" class="press main" onClick={() => (asked.value = false)}>
           {words.undo}
         </button>
-        <CautionCard caution={{ id: "leave", signal: "WARNING", hazard: careful, consequence: "", avoidance: "", triggers: [] }} />
+        <CautionCard caution={{ signal: "WARNING", hazard: careful, consequence: "", avoidance: "" }} />
         <p>{reason.value.trim()}</p>
         <Problem message={attempt.problem.value} />
         <button type="button" class="press apart-right" disabled={attempt.busy.value} onClick={leave}>

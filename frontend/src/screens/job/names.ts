@@ -60,3 +60,13 @@ export function tightenedTo(pack: ProcedurePack, step: Step): TightenedTo | null
 function stageOf({ stage, share, angle_deg }: SheetRow, joint: Joint): StageShown | null {
   return stage === null ? null : { n: stage, of: joint.stages.length, share, angleDeg: angle_deg };
 }
+
+export type Wrench = { name: string; lowNm: number; highNm: number; targetNm: number };
+
+/** The torque wrench a step names, and what it must read; null without a wrench of known range or a single figure in N·m. */
+export function wrenchOf(pack: ProcedurePack, step: Step, asked: TightenedTo | null): Wrench | null {
+  const value = asked?.figure?.kind === "torque" && asked.stage?.angleDeg == null ? asked.figure.value : null;
+  const tool = step.tools.map((id) => pack.tools[id]).find((each) => each?.low_nm != null && each.high_nm != null);
+  if (value === null || !tool) return null;
+  return { name: tool.name, lowNm: tool.low_nm!, highNm: tool.high_nm!, targetNm: (value * (asked?.stage?.share ?? 100)) / 100 };
+}

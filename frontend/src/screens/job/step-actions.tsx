@@ -2,6 +2,7 @@
 import type { Action, ProcedurePack, Step } from "../../store/bench";
 import { actionInWords, fastenersInWords, figureWords, treatmentInWords } from "../../text/job-words";
 import { listed } from "../../text/say";
+import { volumeInWords } from "../start/preparation";
 import { jointOf, nameIn, toolNames } from "./names";
 
 export function StepActions({ pack, step }: { pack: ProcedurePack; step: Step }) {
@@ -19,13 +20,26 @@ export function StepActions({ pack, step }: { pack: ProcedurePack; step: Step })
 }
 
 function ActionLine({ pack, action }: { pack: ProcedurePack; action: Action }) {
-  const joint = jointOf(pack, action);
-  const treatment = joint && action.verb === "tighten" ? treatmentInWords(joint.treatment, joint.treatment.supply && nameIn(pack, joint.treatment.supply)) : null;
   const object = action.verb === "photograph" ? action.object : nameIn(pack, action.object);
   return (
     <>
       <strong>{actionInWords(action, { object, to: action.to ? nameIn(pack, action.to) : null })}</strong>
-      {[joint ? fastenersInWords(joint) : "", treatment ?? "", action.verb === "tighten" && joint?.hand ? figureWords.byHand(joint.hand) : ""].filter(Boolean).map((part) => `, ${part}`)}
+      {[...aboutJoint(pack, action), ...aboutFluid(pack, action)].filter(Boolean).map((part) => `, ${part}`)}
     </>
   );
+}
+
+function aboutJoint(pack: ProcedurePack, action: Action): string[] {
+  const joint = jointOf(pack, action);
+  if (!joint) return [];
+  if (action.verb !== "tighten") return [fastenersInWords(joint)];
+  const treatment = treatmentInWords(joint.treatment, joint.treatment.supply && nameIn(pack, joint.treatment.supply));
+  return [fastenersInWords(joint), treatment ?? "", joint.hand ? figureWords.byHand(joint.hand) : ""];
+}
+
+/** For filling what and how much, for checking the level where it must stand. */
+function aboutFluid(pack: ProcedurePack, { verb, object, amount_ml }: Action): string[] {
+  if (verb === "fill") return [pack.fluids[object]?.specification ?? "", amount_ml === undefined ? "" : volumeInWords(amount_ml)];
+  const fluid = verb === "level" ? pack.checks[object]?.fluid : null;
+  return [(fluid && pack.fluids[fluid]?.level) || ""];
 }

@@ -1,17 +1,19 @@
 /** What a step shows, in the order it is needed: cautions, the act, its figure, its reading, drawings, what to look for. */
+import { useSignal } from "@preact/signals";
 import { Problem, useAttempt } from "../../components/attempt";
 import { CautionCard, worstFirst } from "../../components/caution-card";
 import { FigureShown, FigureUnknown } from "../../components/figure-shown";
 import { TextField } from "../../components/fields";
 import { Icon } from "../../components/icon";
 import { say } from "../../components/said";
+import { go } from "../../components/where";
 import { BoltPattern } from "../../drawings/bolt-pattern";
-import { useSignal } from "@preact/signals";
+import { WrenchScale } from "../../drawings/wrench-scale";
 import { record, type Caution, type Step } from "../../store/bench";
 import { moreWords, stepWords as words } from "../../text/job-words";
 import { counted } from "../../text/say";
 import type { JobView } from "./job-view";
-import { placesOf, tightenedTo } from "./names";
+import { placesOf, tightenedTo, wrenchOf } from "./names";
 import { PictureThumb } from "./pack-picture";
 import { nextPlace, orderFor } from "./place-ticks";
 import { askedReading } from "./reading";
@@ -19,12 +21,12 @@ import { ReadingEntry } from "./reading-entry";
 import { StepActions } from "./step-actions";
 import { StepTimer } from "./step-timer";
 import { afterStep, blockedBy, pathOf, readingAt } from "./step-way";
-import { go } from "../../components/where";
 
 export function StepBody({ view, step }: { view: JobView; step: Step }) {
   const { pack, fold, job, closed } = view;
   const asked = tightenedTo(pack, step);
   const reading = askedReading(pack, step);
+  const wrench = wrenchOf(pack, step, asked);
   const cautions = worstFirst(step.cautions.map((id) => pack.cautions[id]).filter((caution): caution is Caution => caution !== undefined));
   const minutes = step.do.find(({ verb }) => verb === "wait")?.minutes ?? null;
   const timed = minutes !== null || step.do.some(({ verb }) => verb === "run");
@@ -36,6 +38,7 @@ export function StepBody({ view, step }: { view: JobView; step: Step }) {
       ))}
       <h1 class={asked || reading ? "say beside" : "say"}>{step.say}</h1>
       {asked && (asked.known ? <FigureShown figure={asked.figure} name={asked.name} newer={newer} stage={asked.stage} /> : <FigureUnknown name={asked.name} />)}
+      {wrench && <WrenchScale {...wrench} />}
       {reading && <ReadingEntry key={step.id} job={job} step={step.id} pack={pack} asked={reading} reading={readingAt(view, step.id)} locked={closed} />}
       {step.limits && !closed && blockedBy(view, step) === words.outsideFirst && <GoOnAnyway view={view} step={step} />}
       <Thumbs view={view} step={step} />
@@ -103,9 +106,9 @@ function StepState({ view, step }: { view: JobView; step: Step }) {
     <div class="step-state">
       <p>{done ? words.doneAt(done.wall) : words.skippedFor(skipped?.reason ?? "")}</p>
       <Problem message={attempt.problem.value} />
-      {done && !view.closed && (
-        <button type="button" class="press" disabled={attempt.busy.value} onClick={() => takeBack(done.event)}>
-          {words.takeBack}
+      {!view.closed && (
+        <button type="button" class="press" disabled={attempt.busy.value} onClick={() => takeBack((done ?? skipped!).event)}>
+          {done ? words.takeBack : words.takeBackSkip}
         </button>
       )}
     </div>

@@ -1,7 +1,7 @@
 /** Adding a machine and changing one: a plain form that keeps what was typed. */
 import { useSignal, type Signal } from "@preact/signals";
 import { Problem, useAttempt } from "../../components/attempt";
-import { Choice, ChoiceField, SelectField, TextField } from "../../components/fields";
+import { Choice, ChoiceField, focusFirstError, SelectField, TextField } from "../../components/fields";
 import { useLoaded } from "../../components/hooks";
 import { BackPress, Page } from "../../components/page";
 import { say } from "../../components/said";
@@ -56,7 +56,7 @@ function MachineForm({ id, machine, draft }: { id: string; machine: Machine | nu
   const save = async (event: Event) => {
     event.preventDefault();
     errors.value = machineErrors(text.value, model.value);
-    if (!model.value || Object.keys(errors.value).length > 0) return;
+    if (!model.value || Object.keys(errors.value).length > 0) return focusFirstError();
     const facts = factsFrom(text.value, model.value);
     const kept = await attempt.run(async () => {
       await (machine ? changeMachine(machine.id, facts) : addMachine(facts));

@@ -2,7 +2,7 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { Problem, useAttempt } from "../../components/attempt";
-import { TextField } from "../../components/fields";
+import { focusFirstError, TextField } from "../../components/fields";
 import { BackPress, Page } from "../../components/page";
 import { say } from "../../components/said";
 import { go, where } from "../../components/where";
@@ -23,7 +23,7 @@ export function EnrolScreen() {
   const join = async (event: Event) => {
     event.preventDefault();
     tried.value = true;
-    if (!code.value.trim() || !label.value.trim()) return;
+    if (!code.value.trim() || !label.value.trim()) return focusFirstError();
     if (await attempt.run(() => enrol(code.value.trim(), label.value.trim()))) {
       say(words.joined);
       go("/sending", true);

@@ -1,9 +1,9 @@
 /** The list to tick before a job starts. Ticks are kept as typed text is, and become part of the job when it starts. */
 import { useSignal } from "@preact/signals";
 import { useEffect, useMemo } from "preact/hooks";
-import { Problem, useAttempt } from "../../components/attempt";
+import { Problem, useAttempt, type Attempt } from "../../components/attempt";
 import { CautionCard, worstFirst } from "../../components/caution-card";
-import { Choice, ChoiceField, TextField } from "../../components/fields";
+import { Choice, ChoiceField, focusFirstError, TextField } from "../../components/fields";
 import { BackPress, Page } from "../../components/page";
 import { say } from "../../components/said";
 import { go } from "../../components/where";
@@ -18,10 +18,11 @@ import { machineInWords, openJobOn } from "./start-screen";
 type Props = { pack: ProcedurePack; sha: string; machine: Machine | null };
 
 export function Prepare({ pack, sha, machine }: Props) {
+  const attempt = useAttempt();
   const prepared = useMemo(() => preparation(pack, machine), [pack, machine]);
   const safety = safetyInWords(pack.safety);
   return (
-    <Page title={pack.title} sub={pack.summary}>
+    <Page title={pack.title} sub={pack.summary} act={<StartActs busy={attempt.busy.value} />}>
       <p class="big">{machine ? words.fits(machineInWords(pack, machine)) : words.fitsAny}</p>
       {pack.invented && <p class="card">{words.invented}</p>}
       <OpenAlready sha={sha} machine={machine} />
@@ -49,7 +50,7 @@ export function Prepare({ pack, sha, machine }: Props) {
           <p>{pack.disposal}</p>
         </section>
       )}
-      <Begin sha={sha} machine={machine} prepared={prepared} />
+      <Begin sha={sha} machine={machine} prepared={prepared} attempt={attempt} />
     </Page>
   );
 }
@@ -81,12 +82,22 @@ function Conditions({ prepared }: { prepared: Preparation }) {
   );
 }
 
-function Begin({ sha, machine, prepared }: Omit<Props, "pack"> & { prepared: Preparation }) {
+function StartActs({ busy }: { busy: boolean }) {
+  return (
+    <>
+      <BackPress otherwise="/library" />
+      <button type="submit" form="start-form" class="press main grow" disabled={busy}>
+        {busy ? words.starting : words.start}
+      </button>
+    </>
+  );
+}
+
+function Begin({ sha, machine, prepared, attempt }: Omit<Props, "pack"> & { prepared: Preparation; attempt: Attempt }) {
   const key = `prepare:${sha}:${machine?.id ?? ""}`;
   const ticked = useSignal<string[]>([]);
   const hours = useSignal(machine?.hours == null ? "" : String(machine.hours));
   const wrong = useSignal(false);
-  const attempt = useAttempt();
   useEffect(() => {
     void readDraft(key).then((text) => text && (ticked.value = text.split("\n")));
   }, [key]);
@@ -100,7 +111,7 @@ function Begin({ sha, machine, prepared }: Omit<Props, "pack"> & { prepared: Pre
     event.preventDefault();
     const run = hoursOf(hours.value);
     wrong.value = run === "wrong";
-    if (run === "wrong") return;
+    if (run === "wrong") return focusFirstError();
     await attempt.run(async () => {
       const job = await startJob(machine?.id ?? null, sha, run);
       for (const { id } of have) await record(job, "PrepTicked", { item: id, ticked: true });
@@ -110,7 +121,7 @@ function Begin({ sha, machine, prepared }: Omit<Props, "pack"> & { prepared: Pre
     });
   };
   return (
-    <form class="stack" onSubmit={start} noValidate>
+    <form id="start-form" class="stack" onSubmit={start} noValidate>
       <h2>{words.have}</h2>
       {prepared.lists.map(({ name, items }) => (
         <ChoiceField key={name} label={name}>
@@ -126,12 +137,6 @@ function Begin({ sha, machine, prepared }: Omit<Props, "pack"> & { prepared: Pre
       <p role="status">{words.ticked(have.length, all.length)}</p>
       {machine && <TextField label={words.hours} hint={machineWords.hoursHint} error={wrong.value ? machineWords.hoursWrong : null} value={hours.value} numeric max={12} onText={(text) => (hours.value = text)} />}
       <Problem message={attempt.problem.value} />
-      <div class="presses">
-        <BackPress otherwise="/library" />
-        <button type="submit" class="press main" disabled={attempt.busy.value}>
-          {attempt.busy.value ? words.starting : words.start}
-        </button>
-      </div>
     </form>
   );
 }

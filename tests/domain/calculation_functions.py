@@ -10,6 +10,7 @@ from typing import Any
 
 from benchtrail.domain.answer import Answer, answer_data, in_words
 from benchtrail.domain.calculations import CALCULATIONS
+from benchtrail.domain.calendar_file import calendar_file
 from benchtrail.domain.figure_display import figure_in_both
 from benchtrail.domain.rounding import number_text, round_half_away, shown
 from benchtrail.domain.units import convert, parse_pair, parse_quantity, with_tolerance
@@ -41,6 +42,7 @@ def calculation_functions() -> dict[str, Callable[..., Any]]:
         "shown": shown,
         "number_text": number_text,
         "in_words": in_words,
+        "calendar_file": calendar_file,
         "figure_in_both": lambda figure: dict(figure_in_both(figure)),
         **{name: answering(calculation) for name, calculation in CALCULATIONS.items()},
     }

@@ -60,7 +60,8 @@ def chain_wear(*, measured_mm: float, pitches: int, pitch_mm: float, limit_perce
         raise Refused("chain_miscounted", measured=with_unit(measured, "mm"), new=with_unit(new, "mm"))
     limit = _chain_limit(limit_percent, sprocket_teeth, fixed_centres)
     values: dict[str, Value] = {
-        "stretch_percent": stretch, "limit_percent": limit, "verdict": "within" if stretch <= limit + EDGE else "outside",
+        "stretch_percent": stretch, "limit_percent": limit,
+        "verdict": "within" if stretch <= limit + EDGE else "outside",
         "at_limit_mm": new * (1 + limit / 100), "line_1_5_mm": new * 1.015, "line_3_mm": new * 1.03}
     working = Note("chain_wear", {**values, "measured_mm": measured, "pitches": count, "pitch_mm": pitch})
     source = Source("restated", "ANSI/ASME B29.1 as a chain maker cites it: 3 %, above 66 teeth 200/N %, fixed 1.5 %")

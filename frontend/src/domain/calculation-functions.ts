@@ -5,6 +5,7 @@
 import type { Answer } from "./answer";
 import { inWords } from "./answer";
 import { CALCULATIONS } from "./calculations";
+import { calendarFile } from "./calendar-file";
 import { figureInBoth } from "./figure-display";
 import { numberText, roundHalfAway, shown } from "./rounding";
 import { convert, parsePair, parseQuantity, withTolerance } from "./units";
@@ -29,6 +30,7 @@ export const CALCULATION_FUNCTIONS: Readonly<Record<string, Call>> = {
   shown: (i) => shown(i.value, i.unit),
   number_text: (i) => numberText(i.value),
   in_words: (i) => inWords(i.template, i.values),
+  calendar_file: (i) => calendarFile(i.entries, i.stamp),
   figure_in_both: (i) => figureInBoth(i.figure),
   ...Object.fromEntries(Object.entries(CALCULATIONS).map(([name, calculation]) => [name, answering(calculation)])),
 };

@@ -7,9 +7,13 @@ import { bottleMark, bottlePlan } from "./bottles";
 import { brakeFluid } from "./brake-fluid";
 import { coolantForCold, coolantFreeze, coolantMix, drainAndRefill, drainForTarget, expansionRoom } from "./coolant";
 import { batteryRest, compressionCompare } from "./engine-checks";
+import { serviceDue } from "./intervals";
+import { kitCheck, rideHome } from "./kit";
+import { jobTime, learnedWeight, stepTime } from "./labour-time";
 import { plausibleTorque } from "./plausible";
 import { checkTorque, preloadBand, preloadLong, preloadScatter } from "./preload";
 import { premixCorrect, premixOil, premixTopUp } from "./premix";
+import { lastDone, meterTotal, serviceList } from "./service-log";
 import { shimSwap, shimToFit } from "./shims";
 import { forkOilByAirGap, sag, springRate } from "./suspension";
 import { threadStrip } from "./thread-strip";
@@ -67,4 +71,13 @@ export const CALCULATIONS: Readonly<Record<string, (input: any) => Answer>> = {
   lever_for_torque: leverForTorque,
   scale_for_torque: scaleForTorque,
   flats_for_angle: flatsForAngle,
+  service_due: serviceDue,
+  meter_total: meterTotal,
+  last_done: lastDone,
+  service_list: serviceList,
+  step_time: stepTime,
+  job_time: jobTime,
+  learned_weight: learnedWeight,
+  kit_check: kitCheck,
+  ride_home: rideHome,
 };

@@ -1,0 +1,100 @@
+"""From a log to what counts: meters that were replaced, tasks that contain others, the list of all that is due.
+
+Knows the order of entries by day; the state of one task is `intervals.service_due`.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from benchtrail.domain.answer import ARITHMETIC, Answer, Note, Value
+from benchtrail.domain.bounds import bounded, record_field, several
+from benchtrail.domain.dates import iso_date
+from benchtrail.domain.intervals import service_due
+from benchtrail.domain.refused import Refused
+from benchtrail.domain.rounding import snapped, with_unit
+
+_ORDER = ("overdue", "due_soon", "unknown", "ok", "done")
+
+
+def meter_total(*, entries: Sequence[Mapping[str, object]]) -> Answer:
+    """Total of a meter over its replacements: every reading with what older meters had counted.
+
+    Rule: total = reading + offset; a new meter's offset is the total before it less what it shows when fitted.
+    `entries` 1 to 2000 of `date`, `reading` (0 to 10⁷), `new_meter` (true on the entry that fits one, with what it
+    then shows). Returns `total`, `offset`, `totals` by day. Raises `reading_below_last` unless a new meter is
+    declared, as `bounded`, `iso_date`. Source: arithmetic. Stops being true for hours ridden with no meter on.
+    """
+    taken = sorted(enumerate(several(entries, "readings", 1, 2000)), key=lambda item: (_day(item[1]), item[0]))
+    total, offset = 0.0, 0.0
+    totals: list[Value] = []
+    for _, entry in taken:
+        reading = bounded(record_field(entry, "reading", "reading"), "reading", "", 0, 1e7)
+        if record_field(entry, "new_meter", "reading") is True:
+            offset = total - reading
+        elif snapped(reading + offset, 12) < total:
+            raise Refused("reading_below_last", reading=with_unit(reading, ""), last=with_unit(total - offset, ""))
+        total = snapped(reading + offset, 12)
+        totals.append({"date": _day(entry).isoformat(), "total": total})
+    values: dict[str, Value] = {"total": total, "offset": offset, "totals": totals}
+    return Answer(values, Note("meter_total", values), (ARITHMETIC,), (Note("ridden_without_meter"),))
+
+
+def _day(entry: object) -> date:
+    return iso_date(record_field(entry, "date", "entry"), "entry")
+
+
+def last_done(*, task: str, contains: Mapping[str, Sequence[object]], log: Sequence[Mapping[str, object]]) -> Answer:
+    """When a task was last done, itself or within a larger one that contains it.
+
+    Rule: the latest entry of the task or of any task that contains it, through any depth. `contains` task → the tasks
+    it includes; `log` up to 5000 entries of `task`, `date` and meters. Returns `done` (the entry or none), `by` (its
+    task). Source: our own rule. Stops being true when the larger job was cut short: log what was done.
+    """
+    counting = _containing(task, contains)
+    entries = [entry for entry in several(log, "log entries", 0, 5000)
+               if record_field(entry, "task", "log entry") in counting]
+    latest = max(enumerate(entries), key=lambda item: (_day(item[1]), item[0]), default=(0, None))[1]
+    done: dict[str, Value] | None = dict(latest) if isinstance(latest, dict) else None
+    by = None if done is None else done["task"]
+    values: dict[str, Value] = {"done": done, "by": by}
+    working = Note("last_done", {"task": task, "by": by, "date": None if done is None else done["date"]})
+    return Answer(values, working, (ARITHMETIC,), (Note("larger_job_complete"),))
+
+
+def _inside(task: object) -> Sequence[object]:
+    return several(record_field(task, "contains", "task") or (), "contained tasks", 0, 200)
+
+
+def _containing(task: str, contains: Mapping[str, Sequence[object]]) -> set[str]:
+    """The task and all that contain it."""
+    found = {task}
+    while True:
+        more = {name for name, inside in contains.items() if name not in found and found.intersection(inside)}
+        if not more:
+            return found
+        found |= more
+
+
+def service_list(*, tasks: Sequence[Mapping[str, object]], log: Sequence[Mapping[str, object]], today: str,
+                 readings: Sequence[Mapping[str, object]] = ()) -> Answer:
+    """All tasks of a machine with their states, the most urgent first.
+
+    Rule: each by `last_done` and `service_due`. `tasks` up to 200 of `id`, `limbs`, and as they apply `contains`,
+    `severity`, `schedule`, `once`, `begun`, `paused_days`. Returns `rows`: `id` and all of `service_due`. Raises as
+    these. Source and limits as there.
+    """
+    listed = several(tasks, "tasks", 0, 200)
+    contains = {str(record_field(task, "id", "task")): _inside(task) for task in listed}
+    rows: list[dict[str, Value]] = []
+    for task in listed:
+        name = str(record_field(task, "id", "task"))
+        done = last_done(task=name, contains=contains, log=log).values["done"]
+        given: dict[str, Any] = {key: value for key in ("limbs", "severity", "schedule", "once", "begun", "paused_days")
+                 if (value := record_field(task, key, "task")) is not None}
+        state = service_due(today=today, done=done if isinstance(done, dict) else None, readings=readings, **given)
+        rows.append({"id": name, **state.values})
+    rows.sort(key=lambda row: (_ORDER.index(str(row["state"])), str(row["due_date"] or "9999"), str(row["id"])))
+    values: dict[str, Value] = {"rows": [dict(row) for row in rows]}
+    count = sum(row["state"] in {"overdue", "due_soon"} for row in rows)
+    return Answer(values, Note("service_list", {"count": count}), (ARITHMETIC,), (Note("interval_from_maker"),))

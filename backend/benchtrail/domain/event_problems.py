@@ -37,8 +37,9 @@ def event_problems(envelope: Any) -> list[EventProblem]:
     found = [*_fields(envelope, _ENVELOPE, ""), *(_problem("event_field_unknown", key) for key in _unknown(envelope))]
     if not found and envelope["hlc"][-8:] != envelope["device"][:8]:
         found.append(_problem("event_field_wrong", "hlc"))
-    if isinstance(envelope.get("body"), dict) and envelope.get("kind") in BODIES:
-        found += _fields(envelope["body"], BODIES[envelope["kind"]], "body.")
+    kind, body = envelope.get("kind"), envelope.get("body")
+    if isinstance(kind, str) and isinstance(body, dict):
+        found += _fields(body, BODIES.get(kind, {}), "body.")
     return found or _unwritable(envelope)
 
 

@@ -51,7 +51,7 @@ def progress(pack: Pack, fold: Mapping[str, Any]) -> Row:
 def figures_of_steps(pack: Pack) -> list[Row]:
     """The torque sheet: `{step, joint, count, figure, stage, share, angle_deg, hand}` for each tightening, in order.
 
-    `figure` is an id or None; `share` is the percentage of it at this stage; `hand` stands where there is no figure.
+    `figure` is an id or None; `share` is the percentage of it at this stage; without a figure `hand` says how far.
     """
     return [_sheet_row(pack, step, action) for step, action in _actions(pack)
             if action["verb"] == "tighten" and action["object"] in pack["joints"]]
@@ -65,7 +65,7 @@ def _sheet_row(pack: Pack, step: Row, action: Mapping[str, Any]) -> Row:
     angle = stage.get("angle_deg")
     figure = None if angle is not None else step["figure"] or stage.get("figure") or joint["figure"]
     return {"step": step["id"], "joint": action["object"], "count": len(joint["positions"]), "figure": figure,
-            "stage": number if len(stages) > 1 else None, "share": stage.get("share"), "angle_deg": angle,
+            "stage": number if len(stages) > 1 else None, "share": stage.get("share") if figure else None, "angle_deg": angle,
             "hand": joint["hand"]}
 
 

@@ -27,8 +27,8 @@ export function eventProblems(envelope: unknown): EventProblem[] {
   const unknown = Object.keys(envelope).filter((key) => !Object.hasOwn(ENVELOPE, key)).sort();
   const found = [...fields(envelope, ENVELOPE, ""), ...unknown.map((key) => problem("event_field_unknown", key))];
   if (found.length === 0 && String(envelope.hlc).slice(-8) !== String(envelope.device).slice(0, 8)) found.push(problem("event_field_wrong", "hlc"));
-  const kind = String(envelope.kind);
-  if (isObject(envelope.body) && Object.hasOwn(BODIES, kind)) found.push(...fields(envelope.body, BODIES[kind]!, "body."));
+  const { kind, body } = envelope;
+  if (typeof kind === "string" && Object.hasOwn(BODIES, kind) && isObject(body)) found.push(...fields(body, BODIES[kind]!, "body."));
   return found.length > 0 ? found : unwritable(envelope);
 }
 

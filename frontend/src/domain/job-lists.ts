@@ -49,7 +49,7 @@ export function progress(pack: ProcedurePack, fold: Pick<JournalFold, "variant" 
 
 /**
  * The torque sheet: a row for each tightening, in order.
- * `figure` is an id or null; `share` is the percentage of it at this stage; `hand` stands where there is no figure.
+ * `figure` is an id or null; `share` is the percentage of it at this stage; without a figure `hand` says how far.
  */
 export function figuresOfSteps(pack: ProcedurePack): SheetRow[] {
   return actions(pack).flatMap(([step, action]) => {
@@ -62,9 +62,10 @@ function sheetRow(joint: Joint, step: Step, action: Action): SheetRow {
   const number = Math.min(action.stage ?? joint.stages.length, joint.stages.length);
   const stage = joint.stages[number - 1];
   const angle = stage?.angle_deg ?? null;
+  const figure = angle !== null ? null : (step.figure ?? stage?.figure ?? joint.figure);
   return {
-    step: step.id, joint: action.object, count: joint.positions.length, figure: angle !== null ? null : (step.figure ?? stage?.figure ?? joint.figure),
-    stage: joint.stages.length > 1 ? number : null, share: stage?.share ?? null, angle_deg: angle, hand: joint.hand,
+    step: step.id, joint: action.object, count: joint.positions.length, figure, stage: joint.stages.length > 1 ? number : null,
+    share: figure === null ? null : (stage?.share ?? null), angle_deg: angle, hand: joint.hand,
   };
 }
 

@@ -164,10 +164,10 @@ export interface Part {
   mass_kg: number | null;
   look_for: string | null;
   exit: Literal[][];
-  aside?: Literal[][] | null;
+  aside: Literal[][] | null;
   safety: Safety;
   inside: boolean;
-  minutes?: number | null;
+  minutes: number | null;
 }
 export interface Unit {
   name: string;
@@ -176,8 +176,8 @@ export interface Unit {
    */
   parts: Id[];
   when: Guard;
-  exit?: Literal[][] | null;
-  minutes?: number | null;
+  exit: Literal[][] | null;
+  minutes: number | null;
 }
 export interface Joint {
   name: string;
@@ -205,9 +205,9 @@ export interface Joint {
   number: string | null;
   safety: Safety;
   when: Guard;
-  minutes?: {
-    undo?: number | null;
-    make?: number | null;
+  minutes: {
+    undo: number | null;
+    make: number | null;
   } | null;
 }
 /**
@@ -260,10 +260,10 @@ export interface Fluid {
   level: string | null;
   hazards: string[];
   disposal: string | null;
-  when?: Guard;
-  minutes?: {
-    drain?: number | null;
-    fill?: number | null;
+  when: Guard;
+  minutes: {
+    drain: number | null;
+    fill: number | null;
   } | null;
 }
 export interface Tool {
@@ -271,19 +271,19 @@ export interface Tool {
   kind: string | null;
   low_nm: number | null;
   high_nm: number | null;
-  when?: Guard;
+  when: Guard;
 }
 export interface Supply {
   name: string;
   kind: string | null;
-  when?: Guard;
+  when: Guard;
 }
 export interface Pose {
   name: string;
   family: string;
-  when?: Guard;
-  minutes?: number | null;
-  needs?: Literal[][];
+  when: Guard;
+  minutes: number | null;
+  needs: Literal[][];
 }
 export interface Setting {
   name: string;
@@ -292,13 +292,13 @@ export interface Setting {
    */
   values: string[];
   start: string;
-  when?: Guard;
-  minutes?: number | null;
+  when: Guard;
+  minutes: number | null;
 }
 export interface Aid {
   name: string;
   control: boolean;
-  when?: Guard;
+  when: Guard;
 }
 export interface Caution {
   id: CautionId;
@@ -307,7 +307,7 @@ export interface Caution {
   consequence: string;
   avoidance: string;
   triggers: [string, string][];
-  when?: Guard;
+  when: Guard;
 }
 export interface Check {
   name: string;
@@ -315,8 +315,8 @@ export interface Check {
   figure: Id | null;
   fluid: Id | null;
   when: Guard;
-  minutes?: number | null;
-  reach?: Literal[][];
+  minutes: number | null;
+  reach: Literal[][];
 }
 export interface FollowOn {
   after: Literal[];

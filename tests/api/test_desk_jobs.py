@@ -11,7 +11,7 @@ from tests.api.conftest import Asker, enrolled, sign_in
 from tests.making import Journal, a_pack, a_photo, with_dealer
 
 from benchtrail.services.ports import Ports
-from benchtrail.services.publish import publish_packs
+from benchtrail.services.publish import Order, publish_packs
 
 MACHINE = {"id": "m1", "name": "Red one", "model": "fell", "year": 2023, "options": ["kick_start"], "hours": 120.5,
            "serial": None}
@@ -51,7 +51,7 @@ class SentJob:
 @pytest.fixture
 def pack(app: Flask, ports: Ports) -> str:
     with app.app_context():
-        return publish_packs(ports, "withen-bridge", [model_pack()], {}, "anna")[0].sha256
+        return publish_packs(ports, "withen-bridge", Order([model_pack()], "anna"))[0].sha256
 
 
 @pytest.fixture
@@ -175,7 +175,7 @@ def test_a_job_on_a_pack_that_is_not_known_here_still_shows_its_notes(phone: Ask
 
 def test_a_job_on_an_earlier_revision_is_marked(app: Flask, ports: Ports, reader: Asker, sent: SentJob) -> None:
     with app.app_context():
-        publish_packs(ports, "withen-bridge", [model_pack() | {"revision": 2}], {}, "anna")
+        publish_packs(ports, "withen-bridge", Order([model_pack() | {"revision": 2}], "anna"))
     (row,) = reader.get("/api/v1/desk/jobs").get_json()["jobs"]
     assert row["superseded"]
 

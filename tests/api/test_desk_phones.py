@@ -8,7 +8,7 @@ from tests.api.conftest import Asker
 from tests.making import SetClock, a_pack
 
 from benchtrail.services.ports import Ports
-from benchtrail.services.publish import publish_packs
+from benchtrail.services.publish import Order, publish_packs
 
 
 def make_code(author: Asker) -> dict[str, str]:
@@ -57,7 +57,7 @@ def test_a_link_leads_to_a_procedure_that_is_published(app: Flask, ports: Ports,
     answer = author.post("/api/v1/desk/links", {"procedure": "test-drain"})
     assert (answer.status_code, answer.get_json()["code"]) == (404, "no_such_procedure")
     with app.app_context():
-        publish_packs(ports, "withen-bridge", [a_pack()], {}, "anna")
+        publish_packs(ports, "withen-bridge", Order([a_pack()], "anna"))
     made = author.post("/api/v1/desk/links", {"procedure": "test-drain"}).get_json()
     assert made["link"] == "http://localhost/procedure/test-drain"
 

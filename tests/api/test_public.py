@@ -9,7 +9,7 @@ from tests.api.conftest import Asker
 from tests.making import a_pack, a_photo
 
 from benchtrail.services.ports import Ports
-from benchtrail.services.publish import publish_packs
+from benchtrail.services.publish import Order, publish_packs
 from benchtrail.storage.signing import verifies
 
 
@@ -19,7 +19,8 @@ def published(app: Flask, ports: Ports) -> str:
     sha256 = hashlib.sha256(picture).hexdigest()
     shown = {"face": {"sha256": sha256, "mime": "image/png", "bytes": len(picture), "alt": "The face"}}
     with app.app_context():
-        (made,) = publish_packs(ports, "withen-bridge", [a_pack(pictures=shown)], {sha256: picture}, "anna")
+        order = Order([a_pack(pictures=shown)], "anna", pictures={sha256: picture})
+        (made,) = publish_packs(ports, "withen-bridge", order)
     return made.sha256
 
 

@@ -12,7 +12,7 @@ from benchtrail.domain.refused import Refused
 from benchtrail.messages import message_for
 from benchtrail.services.doctor import examine
 from benchtrail.services.ports import Ports
-from benchtrail.services.publish import publish_packs
+from benchtrail.services.publish import Order, publish_packs
 from benchtrail.services.receive_events import receive_events
 from benchtrail.services.uploads import add_piece, begin_upload
 
@@ -40,7 +40,7 @@ def ports() -> Ports:
     made = memory_ports()
     with_dealer(made)
     shown = {"a": {"sha256": PICTURE_SHA256, "mime": "image/png", "bytes": len(PICTURE), "alt": "A"}}
-    publish_packs(made, DEALER, [a_pack(pictures=shown)], {PICTURE_SHA256: PICTURE}, "anna")
+    publish_packs(made, DEALER, Order([a_pack(pictures=shown)], "anna", pictures={PICTURE_SHA256: PICTURE}))
     device = with_device(made)
     journal = Journal(device.device)
     receive_events(made, device, [journal.write(), journal.write()], 0)

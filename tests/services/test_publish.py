@@ -13,7 +13,7 @@ from benchtrail.services.dealers import dealer_named, manifest_of
 from benchtrail.services.desk_library import current_procedure, library_of
 from benchtrail.services.library_files import pack_bytes
 from benchtrail.services.ports import Ports
-from benchtrail.services.publish import Published, publish_packs
+from benchtrail.services.publish import Order, Published, publish_packs
 from benchtrail.storage.signing import verifies
 
 DEALER = "withen-bridge"
@@ -27,7 +27,7 @@ def ports() -> Ports:
 
 
 def publish(ports: Ports, *packs: dict[str, Any], **pictures: bytes) -> list[Published]:
-    return publish_packs(ports, DEALER, list(packs), pictures, "anna", "Because.")
+    return publish_packs(ports, DEALER, Order(list(packs), "anna", "Because.", pictures))
 
 
 def payload(ports: Ports) -> dict[str, Any]:
@@ -73,9 +73,10 @@ def test_publishing_the_same_again_changes_nothing(ports: Ports) -> None:
 
 def test_other_content_under_the_same_revision_is_refused(ports: Ports) -> None:
     publish(ports, a_pack())
+    publish(ports, a_pack("other"))
     with pytest.raises(Refused, match="revision_unchanged") as caught:
-        publish(ports, a_pack(title="Another title"))
-    assert caught.value.values["next"] == 2
+        publish(ports, a_pack(title="Another title"), a_pack("other", title="Another too"))
+    assert caught.value.values["packs"] == "test-drain (revision 1), other (revision 1)"
 
 
 def test_an_earlier_revision_never_comes_back(ports: Ports) -> None:
@@ -132,10 +133,10 @@ def test_a_pack_of_another_dealer_is_refused(ports: Ports) -> None:
 
 def test_without_the_right_key_nothing_is_published(ports: Ports) -> None:
     with pytest.raises(Refused, match="no_such_dealer"):
-        publish_packs(ports, "nowhere", [a_pack()], {}, "anna")
+        publish_packs(ports, "nowhere", Order([a_pack()], "anna"))
     other = memory_ports()
     other.signers.make(DEALER)
     with pytest.raises(Refused, match="signing_key_changed"):
-        publish_packs(Ports(**{**vars(ports), "signers": other.signers}), DEALER, [a_pack()], {}, "anna")
+        publish_packs(Ports(**{**vars(ports), "signers": other.signers}), DEALER, Order([a_pack()], "anna"))
     with pytest.raises(Refused, match="signing_key_missing"):
-        publish_packs(Ports(**{**vars(ports), "signers": memory_ports().signers}), DEALER, [a_pack()], {}, "anna")
+        publish_packs(Ports(**{**vars(ports), "signers": memory_ports().signers}), DEALER, Order([a_pack()], "anna"))

@@ -21,7 +21,7 @@ from benchtrail.domain.refused import Refused
 from benchtrail.services.devices import device_of, enrol, make_code
 from benchtrail.services.doctor import examine
 from benchtrail.services.ports import Ports
-from benchtrail.services.publish import publish_packs
+from benchtrail.services.publish import Order, publish_packs
 from benchtrail.services.receive_events import receive_events
 from benchtrail.services.records import Device
 from benchtrail.services.uploads import add_piece, begin_upload
@@ -61,7 +61,9 @@ def fill(ports: Ports) -> str:
     picture = a_photo(kind="PNG")
     sha256 = hashlib.sha256(picture).hexdigest()
     shown = {"a": {"sha256": sha256, "mime": "image/png", "bytes": len(picture), "alt": "A"}}
-    publish_packs(ports, "withen-bridge", [a_pack(), a_pack("other", pictures=shown)], {sha256: picture}, "anna")
+    packs = [a_pack(), a_pack("other", pictures=shown)]
+    texts = {"procedure test-drain": b"procedure: test-drain"}
+    publish_packs(ports, "withen-bridge", Order(packs, "anna", pictures={sha256: picture}, texts=texts))
     code, _ = make_code(ports, "withen-bridge", "Mrs Ashdown", "anna")
     credential, device, _ = enrol(ports, code, str(uuid.uuid4()), "", "192.0.2.1")
     journal = Journal(device.device)

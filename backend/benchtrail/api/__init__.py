@@ -4,7 +4,7 @@ from flask import Flask
 from flask_smorest import Api  # type: ignore[import-untyped]
 
 from benchtrail import __version__
-from benchtrail.api import desk_jobs, desk_phones, devices, events, photos, public, session
+from benchtrail.api import desk_jobs, desk_library, desk_phones, devices, events, photos, public, session
 from benchtrail.api.context import keep_ports
 from benchtrail.api.errors import handle_errors
 from benchtrail.api.guard import guard
@@ -29,6 +29,6 @@ def register_api(app: Flask, ports: Ports) -> None:
     collection = _Api(app)
     for blueprint in (
         public.health, public.dealers, public.published, session.blueprint, devices.blueprint, events.blueprint,
-        photos.blueprint, desk_jobs.blueprint, desk_phones.blueprint,
+        photos.blueprint, desk_jobs.blueprint, desk_phones.blueprint, desk_library.blueprint,
     ):
         collection.register_blueprint(blueprint)

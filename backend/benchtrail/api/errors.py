@@ -15,7 +15,7 @@ LOG = logging.getLogger("benchtrail.api")
 # Codes that are not 422 (the request was understood, and what it asks for fails its checks).
 STATUS = {
     "input_not_as_described": 400, "json_unreadable": 400, "upload_header_missing": 400, "device_id_form": 400,
-    "label_length": 400, "nonce_form": 400,
+    "label_length": 400, "nonce_form": 400, "library_files_form": 400,
     "not_signed_in": 401, "sign_in_refused": 401, "not_enrolled": 401, "device_shut_out": 401,
     "write_header_missing": 403, "foreign_site": 403, "author_only": 403,
     "address_unknown": 404, "no_such_dealer": 404, "no_such_pack": 404, "no_such_picture": 404, "no_such_job": 404,

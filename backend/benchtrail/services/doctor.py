@@ -29,7 +29,7 @@ def examine(ports: Ports, mend: bool = False) -> list[Ailment]:
     found = [Ailment("database_damaged", True, {"reason": line}) for line in ports.storage.faults()]
     with ports.storage.reading() as unit:
         for dealer in unit.dealers.all():
-            for examine_one in (_key, _manifest, _packs, _pictures, _events, _numbers, _photos, _strays):
+            for examine_one in (_key, _manifest, _packs, _texts, _pictures, _events, _numbers, _photos, _strays):
                 found += examine_one(ports, unit, dealer)
     if mend:
         _mend(ports)
@@ -65,6 +65,14 @@ def _packs(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:
             yield Ailment("pack_file_damaged", True, values)
         elif not ports.signers.verifies(dealer.jwk, content, pack.entry["signature"]):
             yield Ailment("pack_signature_wrong", True, {"id": pack.subject, "revision": pack.revision})
+
+
+def _texts(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:
+    for pack in unit.packs.all(dealer.slug):
+        text = ports.files.get(dealer.slug, "texts", pack.text_sha256) if pack.text_sha256 else b""
+        if text is None or (pack.text_sha256 and not _named(text, pack.text_sha256)):
+            values = {"dealer": dealer.slug, "id": pack.subject, "sha256": pack.text_sha256}
+            yield Ailment("text_file_damaged", True, values)
 
 
 def _pictures(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:
@@ -107,6 +115,7 @@ def _strays(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:
     places = {_place(photo) for photo in unit.photos.all(dealer.slug)}
     known: dict[Room, set[str]] = {
         "packs": {pack.sha256 for pack in unit.packs.all(dealer.slug)},
+        "texts": {pack.text_sha256 for pack in unit.packs.all(dealer.slug) if pack.text_sha256},
         "pictures": {picture.sha256 for picture in unit.packs.pictures(dealer.slug)},
         "uploads": {upload.id for upload in unit.photos.uploads(dealer.slug)},
         "photos": {name for room, name in places if room == "photos"},

@@ -196,7 +196,7 @@ class Storage(Protocol):
         """What the database itself finds wrong with its files; empty when nothing."""
 
 
-Room = Literal["packs", "pictures", "uploads", "quarantine", "photos"]
+Room = Literal["packs", "texts", "pictures", "uploads", "quarantine", "photos"]
 
 
 class Files(Protocol):

@@ -5,7 +5,7 @@ Knows packs, not the dealer's text: what was compiled has passed its checks (pub
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import rfc8785
@@ -17,6 +17,18 @@ from benchtrail.services.records import Dealer, JsonObject, Picture, PublishedPa
 
 KINDS: dict[str, tuple[Literal["procedure", "model"], str]] = {
     "benchtrail.procedure/1": ("procedure", "procedure"), "benchtrail.model/1": ("model", "model")}
+
+
+@dataclass(frozen=True)
+class Order:
+    """What is to be published: packs, the bytes of their pictures by SHA-256, and the dealer's text of each pack by
+    `"<kind> <id>"`; who publishes, and what changed."""
+
+    packs: list[JsonObject]
+    by: str
+    change_note: str = ""
+    pictures: Mapping[str, bytes] = field(default_factory=dict)
+    texts: Mapping[str, bytes] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -33,28 +45,27 @@ class Published:
 @dataclass(frozen=True)
 class _Sealed:
     content: bytes
+    text: bytes | None
     pack: PublishedPack
     pictures: list[Picture]
 
 
-def publish_packs(
-    ports: Ports, dealer: str, packs: list[JsonObject], pictures: Mapping[str, bytes], by: str, change_note: str = ""
-) -> list[Published]:
-    """Publishes all of the packs or none; `pictures` by SHA-256. The same content again changes nothing.
+def publish_packs(ports: Ports, dealer: str, order: Order) -> list[Published]:
+    """Publishes all of the packs or none. The same content again changes nothing.
 
     Raises Refused: no_such_dealer, signing_key_missing, signing_key_changed, pack_of_other_dealer, picture_missing,
     revision_unchanged, revision_not_newer.
     """
     owner, signer = _owner(ports, dealer)
-    sealed = [_seal(ports, signer, owner, pack, pictures, by, change_note) for pack in packs]
+    sealed = [_seal(ports, signer, owner, order, pack) for pack in order.packs]
     with ports.storage.reading() as unit:
-        new = [one for one in sealed if _is_new(unit, one.pack)]
+        new = _changed(unit, sealed)
     # Files first: a manifest must never name what is not there. A file without a record does no harm.
     for one in new:
-        _put_files(ports, one, pictures)
+        _put_files(ports, one, order.pictures)
     with ports.storage.writing() as unit:
         unit.dealers.lock(dealer)
-        new = [one for one in new if _is_new(unit, one.pack)]
+        new = _changed(unit, new)
         for one in new:
             unit.packs.add(one.pack)
             for picture in one.pictures:
@@ -77,28 +88,27 @@ def _owner(ports: Ports, slug: str) -> tuple[Dealer, Signer]:
     return owner, signer
 
 
-def _seal(ports: Ports, signer: Signer, owner: Dealer, pack: JsonObject, pictures: Mapping[str, bytes], by: str,
-          change_note: str) -> _Sealed:
+def _seal(ports: Ports, signer: Signer, owner: Dealer, order: Order, pack: JsonObject) -> _Sealed:
     kind, key = KINDS[pack["format"]]
     if pack["dealer"] != owner.slug:
         raise Refused("pack_of_other_dealer", id=pack[key], dealer=owner.slug, other=pack["dealer"])
-    shown = _pictures(owner, pack, pictures)
-    content = rfc8785.dumps(pack)
-    sha256 = hashlib.sha256(content).hexdigest()
+    shown = _pictures(owner, pack, order.pictures)
+    content, text = rfc8785.dumps(pack), order.texts.get(f"{kind} {pack[key]}")
+    sha256 = _sha256(content)
     entry = _entry(kind, pack, sha256, len(content), shown) | {"signature": signer.sign(content)}
     record = PublishedPack(
         dealer=owner.slug, sha256=sha256, kind=kind, subject=pack[key], revision=pack["revision"], title=entry["title"],
-        issued=pack["issued"], change_note=change_note or pack.get("change_note") or "", published_at=ports.clock.now(),
-        published_by=by, entry=entry,
+        issued=pack["issued"], change_note=order.change_note or pack.get("change_note") or "",
+        published_at=ports.clock.now(), published_by=order.by, entry=entry, text_sha256=_sha256(text) if text else None,
     )
-    return _Sealed(content, record, shown)
+    return _Sealed(content, text, record, shown)
 
 
 def _pictures(owner: Dealer, pack: JsonObject, pictures: Mapping[str, bytes]) -> list[Picture]:
     shown = []
     for key, picture in sorted(pack.get("pictures", {}).items()):
         content = pictures.get(picture["sha256"])
-        if content is None or hashlib.sha256(content).hexdigest() != picture["sha256"]:
+        if content is None or _sha256(content) != picture["sha256"]:
             raise Refused("picture_missing", picture=key)
         shown.append(Picture(owner.slug, picture["sha256"], picture["mime"], len(content)))
     return list({one.sha256: one for one in shown}.values())
@@ -114,23 +124,36 @@ def _entry(kind: str, pack: JsonObject, sha256: str, size: int, shown: list[Pict
     }
 
 
-def _is_new(unit: Unit, pack: PublishedPack) -> bool:
-    """False if it is the revision in force, byte for byte. Raises Refused: revision_unchanged, revision_not_newer."""
-    earlier = [one for one in unit.packs.all(pack.dealer) if (one.kind, one.subject) == (pack.kind, pack.subject)]
-    if not earlier:
-        return True
-    latest = max(earlier, key=lambda one: one.revision)
-    if latest.sha256 == pack.sha256:
-        return False
-    if pack.revision == latest.revision:
-        raise Refused("revision_unchanged", id=pack.subject, revision=pack.revision, next=pack.revision + 1)
-    if pack.revision < latest.revision:
-        raise Refused("revision_not_newer", id=pack.subject, revision=pack.revision, latest=latest.revision)
-    return True
+def _changed(unit: Unit, sealed: list[_Sealed]) -> list[_Sealed]:
+    """Those that are not in force byte for byte. Raises Refused, naming all: revision_unchanged, revision_not_newer."""
+    latest: dict[str, PublishedPack] = {}
+    for one in sealed:
+        for pack in unit.packs.all(one.pack.dealer):
+            latest.setdefault(f"{pack.kind} {pack.subject}", pack)  # the newest revision comes first
+    pairs = [(one, latest.get(f"{one.pack.kind} {one.pack.subject}")) for one in sealed]
+    changed = [(one, before) for one, before in pairs if before is None or before.sha256 != one.pack.sha256]
+    _must_be_newer("revision_unchanged", [one for one, before in changed if before and _step(one, before) == 0])
+    _must_be_newer("revision_not_newer", [one for one, before in changed if before and _step(one, before) < 0])
+    return [one for one, _ in changed]
+
+
+def _step(one: _Sealed, before: PublishedPack) -> int:
+    return one.pack.revision - before.revision
+
+
+def _must_be_newer(code: str, stale: list[_Sealed]) -> None:
+    if stale:
+        raise Refused(code, packs=", ".join(f"{one.pack.subject} (revision {one.pack.revision})" for one in stale))
 
 
 def _put_files(ports: Ports, one: _Sealed, pictures: Mapping[str, bytes]) -> None:
     for picture in one.pictures:
         if ports.files.size(picture.dealer, "pictures", picture.sha256) != picture.bytes:
             ports.files.put(picture.dealer, "pictures", picture.sha256, pictures[picture.sha256])
+    if one.text and one.pack.text_sha256:
+        ports.files.put(one.pack.dealer, "texts", one.pack.text_sha256, one.text)
     ports.files.put(one.pack.dealer, "packs", one.pack.sha256, one.content)
+
+
+def _sha256(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()

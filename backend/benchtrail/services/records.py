@@ -113,7 +113,8 @@ class QuarantinedEvent:
 
 @dataclass(frozen=True)
 class PublishedPack:
-    """One published revision, kept for ever. `entry` is its line in the manifest (shared/README.md §10)."""
+    """One published revision, kept for ever. `entry` is its line in the manifest (shared/README.md §10); `text_sha256`
+    names the dealer's text that it was compiled from."""
 
     dealer: str
     sha256: str
@@ -126,6 +127,7 @@ class PublishedPack:
     published_at: datetime
     published_by: str
     entry: JsonObject
+    text_sha256: str | None = None
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ from benchtrail.storage.files import NAME
 
 FORMAT = "benchtrail.backup/1"
 FACTS = "backup.json"
-ROOMS = ("packs", "pictures", "uploads", "quarantine", "photos")
+ROOMS = ("packs", "texts", "pictures", "uploads", "quarantine", "photos")
 PASSING_TABLES = {"alembic_version", "attempts"}
 TRIES = 5
 PRIVATE = 0o600
@@ -186,8 +186,9 @@ def _row(table: Table, line: bytes) -> JsonObject:
 def _needed(tables: dict[str, bytes]) -> set[str]:
     """Names of the files that the rows refer to."""
     needed = set()
-    for room, field in (("packs", "sha256"), ("pictures", "sha256")):
-        needed |= {f"dealers/{row['dealer']}/{room}/{row[field]}" for row in map(json.loads, tables[room].splitlines())}
+    for room in ("packs", "pictures"):
+        rows = map(json.loads, tables[room].splitlines())
+        needed |= {f"dealers/{row['dealer']}/{room}/{row['sha256']}" for row in rows}
     for row in map(json.loads, tables["photos"].splitlines()):
         place = f"photos/{row['clean_sha256']}" if row["clean_sha256"] else f"quarantine/{row['sha256']}"
         needed.add(f"dealers/{row['dealer']}/{place}")

@@ -186,6 +186,7 @@ class PackRow(Base):
     published_at: Mapped[datetime]
     published_by: Mapped[str] = mapped_column(String(80))
     entry: Mapped[dict[str, Any]]
+    text_sha256: Mapped[str | None] = mapped_column(Hash)
     __table_args__ = (UniqueConstraint("dealer", "kind", "subject", "revision"), Index(None, "sha256"))
 
 

@@ -94,6 +94,7 @@ def upgrade() -> None:
         sa.Column("published_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("published_by", sa.String(length=80), nullable=False),
         sa.Column("entry", sa.JSON(), nullable=False),
+        sa.Column("text_sha256", sa.String(length=64), nullable=True),
         sa.ForeignKeyConstraint(["dealer"], ["dealers.slug"], name=op.f("fk_packs_dealer")),
         sa.PrimaryKeyConstraint("dealer", "sha256", name=op.f("pk_packs")),
         sa.UniqueConstraint(

@@ -1,0 +1,135 @@
+"""The desk's library: what is published, and checking and publishing texts."""
+
+import re
+from typing import Any
+
+from marshmallow import Schema, fields, validate
+
+from benchtrail.api.context import Blueprint, at_desk, ports
+from benchtrail.api.fields import Moment
+from benchtrail.domain.findings import Finding
+from benchtrail.domain.refused import Refused
+from benchtrail.messages import message_for
+from benchtrail.services.compile_library import LibraryFile
+from benchtrail.services.desk_library import library_of
+from benchtrail.services.publish_library import check_files, publish_files, published_pictures, with_published_maps
+
+blueprint = Blueprint("desk_library", __name__, url_prefix="/api/v1/desk/library", description="The desk: the library")
+PATH = re.compile(r"(?:[^/\\\x00-\x1f:]{1,100}/){0,6}[^/\\\x00-\x1f:]{1,100}\.ya?ml")
+
+
+class RevisionSchema(Schema):
+    revision = fields.Integer(required=True)
+    sha256 = fields.String(required=True)
+    issued = fields.String(required=True)
+    published_at = Moment(required=True)
+    published_by = fields.String(required=True)
+    change_note = fields.String(required=True)
+    current = fields.Boolean(required=True)
+
+
+class SubjectSchema(Schema):
+    id = fields.String(required=True)
+    kind = fields.String(required=True)
+    title = fields.String(required=True)
+    model = fields.String(required=True, allow_none=True)
+    safety = fields.List(fields.String(), required=True)
+    revisions = fields.List(fields.Nested(RevisionSchema), required=True)
+
+
+class LibrarySchema(Schema):
+    procedures = fields.List(fields.Nested(SubjectSchema), required=True)
+
+
+class FileSchema(Schema):
+    path = fields.String(required=True, validate=validate.Length(1, 400))
+    text = fields.String(required=True)
+
+
+class CheckSchema(Schema):
+    files = fields.List(fields.Nested(FileSchema), required=True, validate=validate.Length(1, 60))
+
+
+class PublishSchema(CheckSchema):
+    change_note = fields.String(required=True, validate=validate.Length(max=300))
+
+
+class MessageSchema(Schema):
+    happened = fields.String(required=True)
+    means = fields.String(required=True)
+    do = fields.String(required=True)
+
+
+class FindingSchema(Schema):
+    file = fields.String(required=True)
+    line = fields.Integer(required=True)
+    severity = fields.String(required=True)
+    check = fields.String(required=True)
+    code = fields.String(required=True)
+    step = fields.String(required=True, allow_none=True)
+    variants = fields.String(required=True, allow_none=True)
+    message = fields.Nested(MessageSchema, required=True)
+
+
+class PublishedSchema(Schema):
+    id = fields.String(required=True)
+    kind = fields.String(required=True)
+    revision = fields.Integer(required=True)
+    sha256 = fields.String(required=True)
+    new = fields.Boolean(required=True)
+
+
+class OutcomeSchema(Schema):
+    findings = fields.List(fields.Nested(FindingSchema), required=True)
+    published = fields.List(fields.Nested(PublishedSchema), required=True)
+
+
+@blueprint.at("")
+@blueprint.answers(200, LibrarySchema)
+def library() -> dict[str, Any]:
+    """Every procedure and map with all its revisions."""
+    return {"procedures": library_of(ports(), at_desk().dealer.slug)}
+
+
+@blueprint.at("/check", "POST")
+@blueprint.takes(CheckSchema)
+@blueprint.answers(200, OutcomeSchema)
+def check(body: dict[str, Any]) -> dict[str, Any]:
+    """What is found in the texts; nothing is published."""
+    dealer = at_desk("author").dealer.slug
+    files = with_published_maps(ports(), dealer, _files(body))
+    _, findings = check_files(files, published_pictures(ports(), dealer, files), dealer)
+    return {"findings": [shown(one) for one in findings], "published": []}
+
+
+@blueprint.at("/publish", "POST")
+@blueprint.takes(PublishSchema)
+@blueprint.answers(200, OutcomeSchema)
+def publish(body: dict[str, Any]) -> dict[str, Any]:
+    """Publishes the texts, or answers 422 with what stands in the way."""
+    who = at_desk("author")
+    files = with_published_maps(ports(), who.dealer.slug, _files(body))
+    pictures = published_pictures(ports(), who.dealer.slug, files)
+    outcome = publish_files(ports(), who.dealer.slug, files, pictures, who.account.name, body["change_note"])
+    findings = [shown(one) for one in outcome.findings]
+    if outcome.refused:
+        blocking = sum(one["severity"] in ("block", "error") for one in findings)
+        raise Refused("library_not_publishable", count=blocking, findings=findings)
+    return {"findings": findings, "published": [one for one in outcome.published if one.new]}
+
+
+def shown(finding: Finding) -> dict[str, Any]:
+    """The finding with its three sentences."""
+    where = finding.where
+    return {
+        "file": where.file, "line": where.line, "step": where.step, "severity": finding.severity.name.lower(),
+        "check": finding.check, "code": finding.code, "variants": finding.variants,
+        "message": message_for(finding.code, finding.values).as_dict(),
+    }
+
+
+def _files(body: dict[str, Any]) -> list[LibraryFile]:
+    for file in body["files"]:
+        if not PATH.fullmatch(file["path"]) or ".." in file["path"].split("/"):
+            raise Refused("library_files_form", path=file["path"][:120])
+    return [LibraryFile(file["path"], file["text"].encode("utf-8", "surrogatepass")) for file in body["files"]]

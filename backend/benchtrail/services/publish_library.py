@@ -1,0 +1,98 @@
+"""From the dealer's texts to published packs: read, check, refuse or publish. Knows the order of these, no more."""
+
+import json
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from posixpath import basename, dirname, join
+
+from benchtrail.domain.findings import Finding, blocks_publishing, worst_first
+from benchtrail.services.compile_library import Library, LibraryFile, compile_library
+from benchtrail.services.ports import Ports, Unit
+from benchtrail.services.publish import Order, Published, publish_packs
+from benchtrail.services.records import JsonObject, PublishedPack
+
+ReadPicture = Callable[[str], bytes | None]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What was found, and what was published; nothing is published when a finding blocks it."""
+
+    findings: list[Finding]
+    published: list[Published]
+    refused: bool
+
+
+def check_files(files: list[LibraryFile], read_picture: ReadPicture, dealer: str) -> tuple[Library, list[Finding]]:
+    """The compiled library and everything found in it, worst first."""
+    library = compile_library(files, read_picture, dealer)
+    return library, worst_first(library.findings)
+
+
+def publish_files(
+    ports: Ports, dealer: str, files: list[LibraryFile], read_picture: ReadPicture, by: str, change_note: str = ""
+) -> Outcome:
+    """Checks the files and publishes all of them, or none when a finding blocks it. Raises as publish_packs."""
+    library, findings = check_files(files, read_picture, dealer)
+    if blocks_publishing(findings):
+        return Outcome(findings, [], True)
+    contents = {file.path: file.content for file in files}
+    maps = [(f"model {entry.pack['model']}", dict(entry.pack), entry.text.notes.file) for entry in library.maps]
+    procedures = [(f"procedure {entry.compiled.pack['procedure']}", dict(entry.compiled.pack), entry.text.notes.file)
+                  for entry in library.procedures if entry.asked and entry.compiled]
+    # A map that was only read beside its procedures is published with them: phones need it to choose a machine.
+    everything = maps + procedures
+    order = Order(
+        packs=[pack for _, pack, _ in everything], by=by, change_note=change_note, pictures=library.pictures,
+        texts={name: contents[path] for name, _, path in everything},
+    )
+    return Outcome(findings, publish_packs(ports, dealer, order), False)
+
+
+def with_published_maps(ports: Ports, dealer: str, files: Iterable[LibraryFile]) -> list[LibraryFile]:
+    """The files, and the text in force of every published map that is not among them: a procedure may come alone."""
+    given = list(files)
+    with ports.storage.reading() as unit:
+        maps = [pack for pack in _in_force(unit, dealer) if pack.kind == "model" and pack.text_sha256]
+    for pack in maps:
+        content = ports.files.get(dealer, "texts", pack.text_sha256 or "")
+        if content is not None and not any(_is_map_of(file, pack.subject) for file in given):
+            given.append(LibraryFile(f"published/{pack.subject}/map.yaml", content, False))
+    return given
+
+
+def published_pictures(ports: Ports, dealer: str, files: Iterable[LibraryFile]) -> ReadPicture:
+    """Finds pictures by name among those in force, for texts that come without them; the text's own procedure first."""
+    places = {file.path: basename(file.path).rpartition(".")[0] for file in files}
+    with ports.storage.reading() as unit:
+        packs = [pack for pack in _in_force(unit, dealer) if pack.kind == "procedure"]
+    own_last = sorted(packs, key=lambda pack: pack.subject in places.values())
+    found = {key: sha256 for pack in own_last for key, sha256 in _pictures(ports, pack).items()}
+
+    def read(path: str) -> bytes | None:
+        names = (key for key in found for place in places if join(dirname(place), key) == path)
+        key = next(names, None)
+        return ports.files.get(dealer, "pictures", found[key]) if key else None
+
+    return read
+
+
+def _pictures(ports: Ports, pack: PublishedPack) -> dict[str, str]:
+    """File name → SHA-256. A file shown with two descriptions has a second key with # and a number."""
+    content = ports.files.get(pack.dealer, "packs", pack.sha256)
+    entries: JsonObject = json.loads(content)["pictures"] if content else {}
+    return {key.partition("#")[0]: entry["sha256"] for key, entry in entries.items()}
+
+
+def _in_force(unit: Unit, dealer: str) -> list[PublishedPack]:
+    newest: dict[tuple[str, str], PublishedPack] = {}
+    for pack in unit.packs.all(dealer):
+        newest.setdefault((pack.kind, pack.subject), pack)
+    return list(newest.values())
+
+
+def _is_map_of(file: LibraryFile, model: str) -> bool:
+    """True if the text is this model's map; read loosely, for the reading proper names every fault of it."""
+    lines = file.content.decode("utf-8", "replace").splitlines()
+    named = (line.partition(":")[2].partition("#")[0].strip(" '\"") for line in lines if line.startswith("model:"))
+    return model in named and any(line.startswith("years:") for line in lines)

@@ -5,12 +5,15 @@ Knows RFC 8785 (JSON Canonicalization Scheme); must not know what is hashed. Sta
 
 import json
 import math
+import re
 from decimal import Decimal
 from typing import Any
 
 from benchtrail.domain.refused import Refused
 
 HIGHEST_EXACT = 2**53 - 1
+_SURROGATE = re.compile("[\ud800-\udfff]")
+_quoted = json.JSONEncoder(ensure_ascii=False).encode
 
 
 def canonical_json(value: Any) -> str:
@@ -81,9 +84,9 @@ def _placed(digits: str, point: int) -> str:
 
 
 def _text(value: str) -> str:
-    if any("\ud800" <= character <= "\udfff" for character in value):
+    if _SURROGATE.search(value):
         raise Refused("no_canonical_form", what="half a surrogate pair")
-    return json.dumps(value, ensure_ascii=False)
+    return _quoted(value)
 
 
 def _object(value: dict[Any, Any]) -> str:

@@ -6,7 +6,7 @@ import { newFact, record, recordFact, recoverRescued } from "./journal";
 import { itemKnown, journalOf } from "./memory";
 import type { JournalEvent } from "./pack-types";
 import { BenchError } from "./refusal";
-import { rescued } from "./rescue";
+import { rescue, rescued } from "./rescue";
 import { holdReserve, reserveHeld } from "./reserve";
 import { failingPuts, FakeLocalStorage, freshPhone, PACK } from "./testing";
 
@@ -119,6 +119,15 @@ describe("when the storage connection is lost", () => {
     expect(journalOf(JOB).value.at(-1)?.body.text).toBe("precious");
     expect(rescued()).toEqual([]);
   }, 10_000);
+});
+
+test("words in the rescue slot that did reach the database are not recorded twice", async () => {
+  await start();
+  const fact = newFact(JOB, "NoteWritten", { step: null, text: "both" }, PACK);
+  await recordFact(fact);
+  rescue(fact);
+  expect(await recoverRescued()).toBe(0);
+  expect((await rows()).filter((row) => row.event.body.text === "both")).toHaveLength(1);
 });
 
 describe("when the storage is full", () => {

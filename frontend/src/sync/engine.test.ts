@@ -89,6 +89,15 @@ describe("an answer", () => {
     expect(desk.effects).toEqual([]);
   });
 
+  test("to an earlier question of the same kind is passed over", () => {
+    const desk = toPush(["a"]);
+    const op = desk.state.op;
+    desk.feed({ type: "lost", op }).wake("button").answer("probe", { serverMs: 6 }).answer("batch", { ...nothing, events: [event("b")] });
+    expect(desk.asks).toBe("push");
+    desk.feed({ type: "answer", answer: { of: "push", op, status: 200, results: [], high: 0 } });
+    expect([desk.effects, desk.state.open?.do]).toEqual([[], "push"]);
+  });
+
   test("to another question than the open one is passed over", () => {
     const desk = toPush(["a"]);
     desk.answer("probe", { serverMs: 1 });

@@ -14,6 +14,7 @@ describe("an answer counts as the dealer's", () => {
 
   test.each([
     ["a sign-in page with status 200", "<h1>Sign in</h1>", { headers: { "Content-Type": "text/html" } }],
+    ["JSON that calls itself a page", "{}", { headers: { "Content-Type": "text/html" } }],
     ["a page without a type", "hello", {}],
     ["JSON that is cut short", '{"a":', JSON_TYPE],
   ])("but not when it is %s", async (_, body, init) => {

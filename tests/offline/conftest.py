@@ -20,7 +20,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 @pytest.fixture(scope="session")
 def build(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
-    """Builds the data layer's page, worker included; another mark makes another version of the app."""
+    """Builds the data layer's page, worker included; another mark is another version, "app" is the app itself."""
     made: dict[str, Path] = {}
     node, _ = find_node()
     install_front_packages(ROOT)
@@ -29,7 +29,8 @@ def build(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
         if mark not in made:
             out = tmp_path_factory.mktemp(f"web-{mark}")
             environment = {**node_environment(node), "VITE_MARK": mark}
-            command = [str(node), "build.mjs", str(out), str(ROOT / "tests" / "offline" / "page")]
+            pages = ROOT / "frontend" if mark == "app" else ROOT / "tests" / "offline" / "page"
+            command = [str(node), "build.mjs", str(out), str(pages)]
             subprocess.run(command, cwd=ROOT / "frontend", env=environment, check=True, stdout=subprocess.DEVNULL)
             made[mark] = out
         return made[mark]

@@ -182,7 +182,7 @@ def test_a_page_killed_before_the_copy_was_made_finishes_it_at_the_next_start(
         "(a) => void bench.addPhoto(a.job, 'first', fileOf(a.data, ''), 'in time', () => (window.safe = true))",
         {"job": job, "data": data},
     )
-    phone.page.wait_for_function("window.safe === true")
+    phone.until("window.safe === true")
     phone.kill()
     phone.switch_on()
     phone.open(workshop.address)

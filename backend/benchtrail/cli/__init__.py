@@ -13,8 +13,10 @@ from benchtrail.messages import message_for
 # command → the module and name of its group or command; loaded only when asked for, so that `--help` stays quick
 COMMANDS = {
     "backup": "benchtrail.cli.backup:backup",
+    "calc": "benchtrail.cli.calc:calc",
     "db": "benchtrail.cli.db:db",
     "dealer": "benchtrail.cli.dealer:dealer",
+    "demo": "benchtrail.cli.demo:demo",
     "doctor": "benchtrail.cli.doctor:doctor",
     "library": "benchtrail.cli.library:library",
     "restore": "benchtrail.cli.backup:restore",

@@ -1,13 +1,15 @@
 """The one place where services meet real storage."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from functools import partial
+from pathlib import Path
 
 from flask import Flask
 
 from benchtrail.clock import Clock, SystemClock
 from benchtrail.config import Config
+from benchtrail.services.compile_library import LibraryFile
 from benchtrail.services.photos import look_into_photo
 from benchtrail.services.ports import Ports
 from benchtrail.storage.archive import Archive
@@ -17,6 +19,7 @@ from benchtrail.storage.locks import FolderLocks
 from benchtrail.storage.passwords import Argon2Passwords
 from benchtrail.storage.photo_cleaner import SubprocessCleaner
 from benchtrail.storage.photo_queue import PhotosAtOnce, PhotosInBackground
+from benchtrail.storage.procedure_files import library_files, picture_reader
 from benchtrail.storage.signing import KeyFiles
 
 
@@ -39,6 +42,12 @@ def wire(app: Flask, config: Config, clock: Clock | None = None) -> Ports:
     )
     queue.work = partial(_look_into, app, ports)
     return ports
+
+
+def read_library(paths: Iterable[Path]) -> tuple[list[LibraryFile], Callable[[str], bytes | None]]:
+    """The texts under the paths, and what reads their pictures. Raises as library_files."""
+    files = library_files(paths)
+    return files, picture_reader(files)
 
 
 @contextmanager

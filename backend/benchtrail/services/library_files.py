@@ -1,7 +1,10 @@
 """Published files as they are served: packs and pictures by hash, to everyone. Knows no HTTP."""
 
+import json
+
 from benchtrail.domain.refused import Refused
 from benchtrail.services.ports import Ports
+from benchtrail.services.records import JsonObject
 
 
 def pack_bytes(ports: Ports, sha256: str) -> bytes:
@@ -12,6 +15,11 @@ def pack_bytes(ports: Ports, sha256: str) -> bytes:
     if content is None:
         raise Refused("no_such_pack", sha256=sha256)
     return content
+
+
+def pack_json(ports: Ports, sha256: str) -> JsonObject:
+    """The pack as published. Raises Refused("no_such_pack")."""
+    return dict(json.loads(pack_bytes(ports, sha256)))
 
 
 def picture_bytes(ports: Ports, sha256: str) -> tuple[bytes, str]:

@@ -50,7 +50,8 @@ export async function loadPack(sha256: string): Promise<ProcedurePack> {
 export async function loadModel(model: string): Promise<ModelPack> {
   const entry = state.library.peek().entries.find((candidate) => candidate.kind === "model" && candidate.id === model);
   if (!entry) throw refused("model_unknown", { model });
-  return (await books.loadPack(state.library.peek().older[entry.sha256]?.sha256 ?? entry.sha256)) as ModelPack;
+  const older = state.library.peek().older[entry.sha256];
+  return (await books.loadPack(entry.sha256).catch((error: unknown) => (older ? books.loadPack(older.sha256) : Promise.reject(error as Error)))) as ModelPack;
 }
 
 /** startJob pins the job to the pack; machine null only for procedures without a model. exportJob needs no network. */

@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, describe, expect, test } from "vitest";
+import { afterEach, beforeEach, describe, expect, test, vi } from "vitest";
 import { canonicalJson } from "../domain/canonical-json";
 import { sha256Hex } from "./bytes";
 import { closeDatabase, database, read, readMeta } from "./database";
@@ -8,6 +8,7 @@ import type { JournalEvent } from "./pack-types";
 import { BenchError } from "./refusal";
 import { rescue, rescued } from "./rescue";
 import { holdReserve, reserveHeld } from "./reserve";
+import { storage } from "./signals";
 import { failingPuts, FakeLocalStorage, freshPhone, PACK } from "./testing";
 
 let local: FakeLocalStorage;
@@ -148,6 +149,18 @@ describe("when the storage is full", () => {
     expect(rescued()).toHaveLength(1);
   });
 
+  test("and there is room again, the words in the rescue slot follow the next saved note by themselves", async () => {
+    await start();
+    endFault = failingPuts((store) => void (store === "events" && full()));
+    await record(JOB, "NoteWritten", { step: null, text: "waits" }).catch(() => undefined);
+    expect(storage.value.problem?.code).toBe("storage_full_note");
+    endFault();
+    await record(JOB, "NoteWritten", { step: null, text: "next" });
+    await vi.waitFor(() => expect(rescued()).toEqual([]));
+    expect(journalOf(JOB).value.map((event) => event.body.text)).toEqual([undefined, "next", "waits"]);
+    await vi.waitFor(() => expect(storage.value.problem).toBeNull());
+  });
+
   test("and the rescue slot refuses too, the person is told that nothing holds the words", async () => {
     await start();
     local.refuse = true;
@@ -160,6 +173,8 @@ describe("when the storage is full", () => {
     endFault = failingPuts((_store, value) => void ((value as { event?: JournalEvent }).event?.body.text === "big" && full()));
     await expect(record(JOB, "NoteWritten", { step: null, text: "big" })).rejects.toThrow();
     await expect(record(JOB, "NoteWritten", { step: null, text: "small" })).resolves.toMatchObject({ seq: 2 });
+    endFault();
+    await vi.waitFor(async () => expect(await recoverRescued()).toBe(0));
   });
 });
 

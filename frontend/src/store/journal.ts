@@ -55,7 +55,9 @@ export function recordFact(fact: Fact, beside?: Beside): Promise<JournalEvent> {
 
 async function write(fact: Fact, beside?: Beside): Promise<JournalEvent> {
   try {
-    return await writeMakingRoom(fact, beside);
+    const event = await writeMakingRoom(fact, beside);
+    if (rescued().some((item) => item.id !== fact.id)) void recoverRescued(); // the storage takes notes again
+    return event;
   } catch (error) {
     if (beside) throw isStorageFull(error) ? refused("storage_full_photo") : error;
     throw kept(fact, error);
@@ -134,8 +136,12 @@ async function putAll(tx: WriteTx, head: Head, next: Head, row: EventRow, outbox
   return { event: row.event, fresh: true };
 }
 
-/** At start: records what an earlier failure left in the rescue slot; each is taken out only once it is durable. Gives how many are left. */
+let recovering = false;
+
+/** Records what an earlier failure left in the rescue slot; each is taken out only once it is durable. Gives how many are left. */
 export async function recoverRescued(): Promise<number> {
+  if (recovering) return rescued().length;
+  recovering = true;
   for (const item of rescued()) {
     try {
       await recordFact(item);
@@ -144,5 +150,10 @@ export async function recoverRescued(): Promise<number> {
     }
     rescueDone(item.id);
   }
-  return rescued().length;
+  recovering = false;
+  const left = rescued().length;
+  if (left === 0 && RESCUE_PROBLEMS.has(storage.peek().problem?.code ?? "")) storage.value = { ...storage.peek(), problem: null };
+  return left;
 }
+
+const RESCUE_PROBLEMS = new Set(["storage_full_note", "storage_lost_note"]);

@@ -191,6 +191,8 @@ def _remove(pack: Pack, state: BenchState, action: Action) -> None:
     for part in parts:
         state["parts"][part] = "out"
         state["touched"][f"out {part}"] = order
+    if parts:
+        state["touched"][f"out {thing}"] = order
     if thing in pack["units"]:
         _disturb(pack, state, [part for part in parts if _on_boundary(pack, part, parts)])
     else:
@@ -212,24 +214,19 @@ def _hang(pack: Pack, state: BenchState, action: Action) -> None:
 
 def _fit(pack: Pack, state: BenchState, action: Action) -> None:
     parts = parts_of(pack, action["object"])
-    missing = _missing_inside(pack, state, parts) if action["object"] in pack["units"] else []
+    missing = _taken_out_of(state, action["object"], parts) if action["object"] in pack["units"] else []
     for part in parts:
         if part not in missing:
             state["parts"].pop(part, None)
 
 
-def _missing_inside(pack: Pack, state: BenchState, unit: Collection[str]) -> list[str]:
-    """Parts taken out of the unit after it had left and whose joint inside it is still undone: they stay off."""
-    left = {part: state["touched"].get(f"out {part}", 0) for part in unit if state["parts"].get(part) == "out"}
-    first = min(left.values(), default=0)
-    return [part for part, order in left.items() if order > first and _undone_inside(pack, state, part, unit)]
-
-
-def _undone_inside(pack: Pack, state: BenchState, part: str, unit: Collection[str]) -> bool:
-    return any(
-        state["joints"].get(key) == "undone" and part in joint["joins"] and set(joint["joins"]) <= set(unit)
-        for key, joint in pack["joints"].items()
-    )
+def _taken_out_of(state: BenchState, unit: str, parts: Collection[str]) -> list[str]:
+    """Parts taken out of a unit that is off as one: they do not come back with it, they must be fitted themselves."""
+    left = state["touched"].get(f"out {unit}")
+    since = {part: state["touched"].get(f"out {part}", 0) for part in parts if state["parts"].get(part) == "out"}
+    if left is None or left not in since.values():
+        return []
+    return [part for part, order in since.items() if order > left]
 
 
 def _renew(pack: Pack, state: BenchState, action: Action) -> None:

@@ -170,6 +170,7 @@ function remove(pack: ProcedurePack, state: BenchState, { object: thing }: Actio
     state.parts[part] = "out";
     state.touched[`out ${part}`] = order;
   }
+  if (parts.length > 0) state.touched[`out ${thing}`] = order;
   if (has(pack.units, thing)) return disturb(pack, state, parts.filter((part) => onBoundary(pack, part, parts)));
   disturb(pack, state, parts);
   dropTreatment(state, parts);
@@ -190,22 +191,17 @@ function hang(pack: ProcedurePack, state: BenchState, { object: thing }: Action)
 
 function fit(pack: ProcedurePack, state: BenchState, { object: thing }: Action): void {
   const parts = partsOf(pack, thing);
-  const missing = has(pack.units, thing) ? missingInside(pack, state, parts) : [];
+  const missing = has(pack.units, thing) ? takenOutOf(state, thing, parts) : [];
   for (const part of parts) if (!missing.includes(part)) delete state.parts[part];
 }
 
-/** Parts taken out of the unit after it had left and whose joint inside it is still undone: they stay off. */
-function missingInside(pack: ProcedurePack, state: BenchState, unit: readonly string[]): string[] {
-  const left = unit.filter((part) => state.parts[part] === "out");
-  const order = (part: string) => state.touched[`out ${part}`] ?? 0;
-  const first = Math.min(...left.map(order));
-  return left.filter((part) => order(part) > first && undoneInside(pack, state, part, unit));
-}
-
-function undoneInside(pack: ProcedurePack, state: BenchState, part: string, unit: readonly string[]): boolean {
-  return Object.entries(pack.joints).some(
-    ([joint, { joins }]) => state.joints[joint] === "undone" && joins.includes(part) && joins.every((member) => unit.includes(member)),
-  );
+/** Parts taken out of a unit that is off as one: they do not come back with it, they must be fitted themselves. */
+function takenOutOf(state: BenchState, unit: string, parts: readonly string[]): string[] {
+  const left = state.touched[`out ${unit}`];
+  const since = (part: string) => state.touched[`out ${part}`] ?? 0;
+  const out = parts.filter((part) => state.parts[part] === "out");
+  if (left === undefined || !out.some((part) => since(part) === left)) return [];
+  return out.filter((part) => since(part) > left);
 }
 
 function renew(pack: ProcedurePack, state: BenchState, { object: thing }: Action): void {

@@ -2,7 +2,12 @@
 
 import click
 
+from benchtrail.cli.library_check import check
+
 
 @click.group()
 def library() -> None:
     """Check and publish procedures and maps."""
+
+
+library.add_command(check)

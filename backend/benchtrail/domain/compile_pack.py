@@ -43,7 +43,7 @@ def compile_procedure(text: ProcedureText, machine: MapText | None, dealer: str,
     for step, written in zip(steps, text.steps, strict=True):
         step["picture"] = shown.add(written) if written["picture"] else None
     head = {key: value for key, value in text.head.items() if key != "invented"}
-    carried = _carried(tables, head, steps)
+    carried = carried_tables(tables, head, steps)
     carried["cautions"] = carried["cautions"] | inline
     invented = bool(machine.head["invented"]) if machine else text.head["invented"]
     pack = {"format": "benchtrail.procedure/1", "dealer": dealer, **head, "invented": invented,
@@ -148,7 +148,8 @@ class _Pictures:
         return content
 
 
-def _carried(tables: Objects, head: Mapping[str, Any], steps: Iterable[Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
+def carried_tables(tables: Objects, head: Mapping[str, Any],
+                   steps: Iterable[Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
     """Of each table what the steps reach, closed transitively.
 
     Conditions of access are followed only for what the steps undo or take off; of what is merely joined they are left

@@ -1,0 +1,86 @@
+"""Whether conditions of access are true in a state of the bench, and which one is missing.
+
+Knows the bench state and the pack of one variant; no check and no findings.
+"""
+
+from collections.abc import Collection, Mapping, Sequence
+from typing import Any
+
+from benchtrail.domain.bench_state import BenchState, parts_of, pose_family, start_pose, start_setting
+from benchtrail.domain.checks.subject import name_of
+
+Pack = Mapping[str, Any]
+Literal = Sequence[str]
+Alternatives = Sequence[Sequence[Literal]]
+
+
+def is_true(pack: Pack, state: BenchState, literal: Literal) -> bool:
+    """True if a condition holds. What is not fitted counts as met; a joint that is not final yet counts as undone,
+    because it no longer holds; a pose or value that nobody has said is not known and does not count."""
+    word, key = literal[0], literal[1]
+    match word:
+        case "out" | "aside":
+            places = ("out",) if word == "out" else ("out", "aside")
+            return all(state["parts"].get(part) in places for part in parts_of(pack, key))
+        case "undone":
+            return key not in pack["joints"] or key in state["joints"]
+        case "drained":
+            return key not in pack["fluids"] or state["fluids"].get(key) == "drained"
+        case "pose":
+            return key not in pack["poses"] or pose_now(pack, state, str(pose_family(pack, key))) == key
+        case "set":
+            return key not in pack["settings"] or setting_now(pack, state, key) == literal[2]
+        case "renewed":
+            return key in state["renewed"]
+        case "done":
+            return key not in pack["checks"] or key in state["checks"]
+    return True
+
+
+def pose_now(pack: Pack, state: BenchState, family: str) -> str | None:
+    """The pose of a family; None when neither start nor steps say it."""
+    return state["poses"].get(family, start_pose(pack, family))
+
+
+def setting_now(pack: Pack, state: BenchState, setting: str) -> str | None:
+    """The value of a setting."""
+    return state["settings"].get(setting, start_setting(pack, setting))
+
+
+def missing_of(pack: Pack, state: BenchState, alternatives: Alternatives) -> list[Literal] | None:
+    """What is missing of the alternative that lacks least; None when one is true (or there is nothing to be true)."""
+    lacks = [[literal for literal in every if not is_true(pack, state, literal)] for every in alternatives]
+    return min(lacks, key=len) or None if lacks else None
+
+
+def exits_of(pack: Pack, thing: str) -> Alternatives:
+    """The alternatives by which a part or unit leaves; a unit without its own takes those of its parts together."""
+    if thing not in pack["units"]:
+        return list(pack["parts"][thing]["exit"]) if thing in pack["parts"] else []
+    unit = pack["units"][thing]
+    if unit["exit"] is not None:
+        return list(unit["exit"])
+    inner = {*unit["parts"], *(key for key, joint in pack["joints"].items()
+                               if set(joint["joins"]) <= set(unit["parts"]))}
+    every = [literal for part in parts_of(pack, thing) for literal in (pack["parts"][part]["exit"] or [[]])[0]
+             if literal[1] not in inner]
+    return [every] if every else []
+
+
+def boundary(pack: Pack, parts: Collection[str]) -> list[str]:
+    """The joints that hold any of the parts to something else."""
+    held = set(parts)
+    return [key for key, joint in pack["joints"].items()
+            if held & set(joint["joins"]) and not set(joint["joins"]) <= held]
+
+
+def in_words(pack: Pack, literals: Sequence[Literal]) -> str:
+    """Conditions as a reader would say them."""
+    return " and ".join(_words(pack, literal) for literal in literals)
+
+
+def _words(pack: Pack, literal: Literal) -> str:
+    name = name_of(pack, literal[1])
+    forms = {"out": "{} off", "aside": "{} hung aside", "undone": "{} undone", "drained": "{} drained",
+             "pose": "pose {}", "set": "{} set to {}", "renewed": "{} renewed", "done": "{} done"}
+    return forms.get(literal[0], "{}").format(name, *literal[2:])

@@ -1,0 +1,102 @@
+"""M3: everything can be reached somehow; nothing needs itself out of the way first.
+
+Knows conditions of access; nothing of their cost, nor of steps.
+"""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from benchtrail.domain.checks.subject import Machine
+from benchtrail.domain.findings import Finding, Severity
+from benchtrail.domain.map_text import FRAME
+
+Item = tuple[str, str]
+Ways = dict[Item, list[set[Item]]]
+
+
+def check_access(machine: Machine) -> list[Finding]:
+    """M3: parts and joints that block one another in a circle in some variant."""
+    found = machine.gather()
+    for n, tables in enumerate(machine.variants):
+        for circle in circles(ways_of(tables)):
+            table = {"undone": "joints", "out": "parts", "aside": "parts", "pose": "poses", "done": "checks"}
+            kind, key = next((item for item in circle if item[0] in table), circle[0])
+            if kind in table and key in machine.tables[table[kind]]:
+                where = machine.where(table[kind], key, "reach", "exit", "aside", "needs")
+                words = " ← ".join(f"{kind} {key}" for kind, key in [*circle, circle[0]])
+                found.add("M3", Severity.ERROR, "access_circle", where, n, object=machine.name(key), circle=words)
+    return found.findings()
+
+
+def ways_of(tables: Mapping[str, Any]) -> Ways:
+    """What can be done, each with the alternative sets of what must be done before; conditions on values are free."""
+    ways: Ways = {}
+    for key, joint in tables["joints"].items():
+        ways["undone", key] = _sets(tables, joint["reach"])
+    for key, part in tables["parts"].items():
+        units = [unit for unit in tables["units"].values() if key in unit["parts"]]
+        alone = _leaving(tables, {key}, _sets(tables, part["exit"]))
+        ways["out", key] = alone + [way for unit in units for way in _unit_ways(tables, unit)]
+        ways["aside", key] = _sets(tables, part["aside"]) if part["aside"] is not None else [{("out", key)}]
+    for key, unit in tables["units"].items():
+        ways["out", key] = _unit_ways(tables, unit)
+    for key, pose in tables["poses"].items():
+        ways["pose", key] = _sets(tables, pose["needs"])
+    for key, check in tables["checks"].items():
+        ways["done", key] = _sets(tables, check["reach"])
+    return ways
+
+
+def _sets(tables: Mapping[str, Any], alternatives: list[list[list[str]]]) -> list[set[Item]]:
+    return [{(lit[0], lit[1]) for lit in every} for every in alternatives] or [set()]
+
+
+def _unit_ways(tables: Mapping[str, Any], unit: Mapping[str, Any]) -> list[set[Item]]:
+    """The ways in which a unit leaves; without an exit of its own, the first of each part's, inner ones as met."""
+    parts = set(unit["parts"])
+    if unit["exit"] is not None:
+        exits = _sets(tables, unit["exit"])
+    else:
+        inner = {("out", part) for part in parts} | {("undone", joint) for joint in _inner(tables, parts)}
+        firsts = [_sets(tables, tables["parts"][part]["exit"])[0] for part in parts if part in tables["parts"]]
+        exits = [set().union(*firsts) - inner]
+    return _leaving(tables, parts, exits)
+
+
+def _inner(tables: Mapping[str, Any], parts: set[str]) -> Iterator[str]:
+    return (key for key, joint in tables["joints"].items() if set(joint["joins"]) <= parts)
+
+
+def _leaving(tables: Mapping[str, Any], parts: set[str], exits: list[set[Item]]) -> list[set[Item]]:
+    """With every joint between the parts and the rest undone."""
+    boundary = {("undone", key) for key, joint in tables["joints"].items()
+                if parts & set(joint["joins"]) and not set(joint["joins"]) <= parts and set(joint["joins"]) != {FRAME}}
+    return [way | boundary for way in exits]
+
+
+def circles(ways: Ways) -> list[list[Item]]:
+    """Circles among the items that no order of work can ever reach; one for each knot of them."""
+    stuck = _stuck(ways)
+    seen: set[Item] = set()
+    found = []
+    for start in sorted(stuck):
+        path: list[Item] = []
+        item = start
+        while item not in path and item not in seen:
+            path.append(item)
+            item = min(need for way in ways[item] for need in way if need in stuck)
+        if item in path:
+            found.append(path[path.index(item):])
+        seen |= set(path)
+    return found
+
+
+def _stuck(ways: Ways) -> set[Item]:
+    """The items that stay out of reach when everything reachable has been done."""
+    stuck = set(ways)
+    grown = True
+    while grown:
+        free = {item for item in stuck if any(not way & stuck for way in ways[item])}
+        grown = bool(free)
+        stuck -= free
+    return stuck

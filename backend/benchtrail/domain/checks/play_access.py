@@ -1,0 +1,106 @@
+"""D1, D2, D5, D8: nothing is touched before it can be reached, taken off while it is held, or closed over.
+
+Knows one action and the state before it.
+"""
+
+from collections.abc import Iterator
+
+from benchtrail.domain.bench_state import apply_action
+from benchtrail.domain.checks.conditions import Literal, boundary, exits_of, in_words, missing_of
+from benchtrail.domain.checks.play import Fault, Moment
+from benchtrail.domain.findings import Severity
+from benchtrail.domain.map_text import FRAME
+
+ERROR = Severity.ERROR
+TURNING = ("undo", "slacken", "start", "tighten")
+CHECKING = ("measure", "adjust", "test", "run", "bleed", "level")
+
+
+def check_reach(moment: Moment) -> Iterator[Fault]:
+    """D1: a joint, part or check is touched though no way to it is free; names what the nearest way lacks."""
+    missing = None
+    if moment.verb in TURNING and moment.joint:
+        missing = missing_of(moment.pack, moment.state, moment.joint["reach"])
+    elif moment.verb in CHECKING and moment.key in moment.pack["checks"]:
+        missing = missing_of(moment.pack, moment.state, moment.pack["checks"][moment.key]["reach"])
+    elif moment.verb == "remove" and moment.parts:
+        missing = missing_of(moment.pack, moment.state, exits_of(moment.pack, moment.key))
+    elif moment.verb == "hang" and moment.parts:
+        missing = _missing_aside(moment)
+        if missing == []:
+            yield Fault("D1", ERROR, "cannot_hang", {"object": moment.name(moment.key)})
+            return
+    if missing:
+        yield Fault("D1", ERROR, "not_reachable", {"object": moment.name(moment.key), "verb": moment.verb,
+                                                  "missing": in_words(moment.pack, missing)})
+
+
+def _missing_aside(moment: Moment) -> list[Literal] | None:
+    """What hanging a part lacks: its own shorter list, else what taking it off needs. Empty: it cannot be hung."""
+    free = [joint for joint in boundary(moment.pack, moment.parts) if moment.state["joints"].get(joint) != "undone"]
+    off = missing_of(moment.pack, moment.state, exits_of(moment.pack, moment.key))
+    if off is None and not free:
+        return None
+    aside = moment.pack["parts"].get(moment.key, {}).get("aside")
+    if aside is None:
+        return []
+    return missing_of(moment.pack, moment.state, aside)
+
+
+def check_held(moment: Moment) -> Iterator[Fault]:
+    """D2: a part or unit is taken off while a joint still holds it."""
+    if moment.verb != "remove":
+        return
+    for joint in boundary(moment.pack, moment.parts):
+        place = moment.state["joints"].get(joint)
+        if place != "undone" and joint not in moment.log.blamed:
+            code = "held_by_slack_joint" if place == "slack" else "held_by_joint"
+            yield Fault("D2", ERROR, code, {"object": moment.name(moment.key), "joint": moment.name(joint)}, (joint,))
+
+
+def check_pose_needs(moment: Moment) -> Iterator[Fault]:
+    """D5: a pose is taken before what it needs is true."""
+    pose = moment.pack["poses"].get(moment.key) if moment.verb == "pose" else None
+    missing = missing_of(moment.pack, moment.state, pose["needs"]) if pose else None
+    if missing:
+        yield Fault("D5", ERROR, "pose_too_early", {"object": moment.name(moment.key),
+                                                    "missing": in_words(moment.pack, missing)})
+
+
+def check_fit_way(moment: Moment) -> Iterator[Fault]:
+    """D8: a part is put on though its way in is closed, or it closes the way of a part that is still off."""
+    if moment.verb != "fit" or not moment.parts:
+        return
+    missing = missing_of(moment.pack, moment.state, exits_of(moment.pack, moment.key))
+    if missing:
+        yield Fault("D8", ERROR, "fit_blocked", {"object": moment.name(moment.key),
+                                                 "missing": in_words(moment.pack, missing)})
+    after = apply_action(moment.pack, moment.state, moment.action)
+    for part, place in moment.state["parts"].items():
+        way = moment.pack["parts"][part]["exit"]
+        if place == "out" and part not in moment.parts and way and part not in moment.log.blamed:
+            shut = missing_of(moment.pack, after, way)
+            if shut and missing_of(moment.pack, moment.state, way) is None:
+                yield Fault("D8", ERROR, "closed_over", {"object": moment.name(moment.key),
+                                                         "part": moment.name(part)}, (part,))
+
+
+def check_members_on(moment: Moment) -> Iterator[Fault]:
+    """D12: fasteners go in while a part that they hold is not on.
+
+    Work on the bench is no fault: a part that is off may carry what is put on to it, as long as the joint holds nothing
+    that never left the machine.
+    """
+    if moment.verb not in ("start", "tighten") or moment.joint is None:
+        return
+    members = [part for part in moment.joint["joins"] if part in moment.pack["parts"]]
+    if FRAME not in moment.joint["joins"] and not any(_never_left(moment, part) for part in members):
+        return
+    for part in members:
+        if part in moment.state["parts"] and part not in moment.log.blamed:
+            yield Fault("D12", ERROR, "member_missing", {"object": moment.name(moment.key),
+                                                         "part": moment.name(part)}, (part,))
+
+
+def _never_left(moment: Moment, part: str) -> bool:
+    return not any(f"{place} {part}" in moment.state["touched"] for place in ("out", "aside"))

@@ -1,0 +1,67 @@
+"""D4, D17: what holds a fluid is opened only when it cannot run out, and filled only when everything is shut.
+
+Knows one action and the state before it.
+"""
+
+from collections.abc import Iterator
+
+from benchtrail.domain.checks.conditions import pose_now
+from benchtrail.domain.checks.play import Fault, Moment
+from benchtrail.domain.findings import Severity
+
+ERROR, BLOCK = Severity.ERROR, Severity.BLOCK
+# hazards of a fluid that injure whom it runs over
+HOT = frozenset(("hot", "pressure", "fuel", "fire"))
+
+
+def check_opened_full(moment: Moment) -> Iterator[Fault]:
+    """D4: a joint that holds a full fluid is opened, it is not dry in this pose, and nothing catches the fluid.
+
+    Caught counts: the step drains or bleeds that fluid, or an aid that is no lock is on (a tray, a hose with a bottle).
+    """
+    if moment.verb not in ("undo", "slacken") or moment.joint is None or _is_dry(moment, moment.key):
+        return
+    caught = any(not moment.pack["aids"][aid]["control"] for aid in moment.state["aids"])
+    for fluid in moment.joint["holds"]:
+        if moment.state["fluids"].get(fluid) == "drained" or caught or _let_out(moment, fluid):
+            continue
+        entry = moment.pack["fluids"][fluid]
+        fuel = moment.joint["safety"] == "fuel" or HOT & set(entry["hazards"])
+        yield Fault("D4", BLOCK if fuel else ERROR, "opened_full", {"object": moment.name(moment.key),
+                                                                    "fluid": moment.name(fluid)})
+
+
+def _let_out(moment: Moment, fluid: str) -> bool:
+    """True if the step itself drains or bleeds the fluid."""
+    checks = moment.pack["checks"]
+    return any((action["object"] == fluid and action["verb"] == "drain") or
+               (action["verb"] == "bleed" and checks.get(action["object"], {}).get("fluid") == fluid)
+               for action in moment.step["do"])
+
+
+def _is_dry(moment: Moment, joint: str) -> bool:
+    poses = moment.pack["joints"][joint]["dry_in"]
+    return any(pose_now(moment.pack, moment.state, moment.pack["poses"][pose]["family"]) == pose for pose in poses
+               if pose in moment.pack["poses"])
+
+
+def check_filled_shut(moment: Moment) -> Iterator[Fault]:
+    """D17: a fluid is filled in while a joint that holds it is not final, or while its filler is still shut."""
+    fluid = moment.pack["fluids"].get(moment.key) if moment.verb == "fill" else None
+    if fluid is None:
+        return
+    for key, joint in moment.pack["joints"].items():
+        holding = moment.key in joint["holds"] or key == fluid["drain"]
+        if holding and key != fluid["fill"] and key in moment.state["joints"] and not _is_dry(moment, key):
+            yield Fault("D17", ERROR, "filled_open", {"object": moment.name(moment.key), "joint": moment.name(key)})
+    if fluid["fill"] in moment.pack["joints"] and moment.state["joints"].get(fluid["fill"]) not in ("undone", "slack"):
+        yield Fault("D17", ERROR, "filler_shut", {"object": moment.name(moment.key),
+                                                  "joint": moment.name(fluid["fill"])})
+
+
+def check_drain_open(moment: Moment) -> Iterator[Fault]:
+    """D1: a fluid is drained and its drain is shut."""
+    fluid = moment.pack["fluids"].get(moment.key) if moment.verb == "drain" else None
+    if fluid and fluid["drain"] in moment.pack["joints"] and fluid["drain"] not in moment.state["joints"]:
+        yield Fault("D1", ERROR, "drain_shut", {"object": moment.name(moment.key),
+                                                "joint": moment.name(fluid["drain"])})

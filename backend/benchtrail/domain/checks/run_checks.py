@@ -1,0 +1,107 @@
+"""Runs every check: over a machine's objects, over a procedure's text, and over the procedure played through.
+
+Knows which checks there are and their order; a new check is one line here.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, cast
+
+from benchtrail.domain.bench_state import for_variant
+from benchtrail.domain.checks import (
+    machine_access,
+    machine_names,
+    machine_recipes,
+    machine_references,
+    play_access,
+    play_fluids,
+    play_joints,
+    steps_cautions,
+    steps_head,
+    steps_language,
+    steps_lists,
+    steps_references,
+)
+from benchtrail.domain.checks.play import Fault, play
+from benchtrail.domain.checks.play_end import check_end, check_goal
+from benchtrail.domain.checks.subject import Job, Machine, Objects
+from benchtrail.domain.compile_pack import carried_tables
+from benchtrail.domain.findings import Finding
+from benchtrail.domain.guards import Guard
+from benchtrail.domain.pack import ProcedurePack
+from benchtrail.domain.procedure_text import ProcedureText
+from benchtrail.domain.source_notes import Notes
+from benchtrail.domain.variants import variants_of
+
+MACHINE_CHECKS = (
+    machine_references.check_references, machine_references.check_setting_values, machine_references.check_guard_words,
+    machine_references.check_guards_hold, machine_references.check_joint_members,
+    machine_references.check_units_connected, machine_access.check_access, machine_recipes.check_rebuild_recipe,
+    machine_recipes.check_provenance, machine_recipes.check_plausible_torque, machine_recipes.check_fluids,
+    machine_recipes.check_positions, machine_names.check_cautions, machine_names.check_one_name,
+)
+JOB_CHECKS = (
+    steps_references.check_fitment, steps_references.check_names, steps_references.check_action_kinds,
+    steps_lists.check_tools, steps_lists.check_lists, steps_lists.check_amounts, steps_lists.check_figures,
+    steps_cautions.check_messages_ahead, steps_cautions.check_inline_cautions, steps_head.check_disposal,
+    steps_head.check_safety_class, steps_language.check_sentences, steps_language.check_words,
+    steps_language.check_limits,
+)
+MOMENT_CHECKS = (
+    play_access.check_reach, play_access.check_held, play_access.check_pose_needs, play_access.check_fit_way,
+    play_access.check_members_on, play_joints.check_reused, play_joints.check_started, play_joints.check_stage_order,
+    play_joints.check_stage_pose, play_joints.check_treated, play_joints.check_needless, play_fluids.check_opened_full,
+    play_fluids.check_filled_shut, play_fluids.check_drain_open,
+)
+
+
+def machine_of(tables: Objects, notes: Notes, model: Mapping[str, Any] | None) -> Machine:
+    """A machine with the variants that its own guards tell apart. Raises Refused("too_many_variants")."""
+    guards = [entry["when"] for table in tables.values() for entry in table.values()]
+    return Machine(tables, notes, model, variants_of(model, guards))
+
+
+def job_of(pack: ProcedurePack, text: ProcedureText, machine: Machine) -> Job:
+    """A procedure with the variants that the guards of its pack tell apart. Raises Refused("too_many_variants")."""
+    guards = [guard for guard in _guards(pack) if guard is not None]
+    space = variants_of(machine.model, guards, pack["applies"])
+    return Job(pack, text, machine, space, [for_variant(pack, variant) for variant in space.variants])
+
+
+def _guards(pack: Mapping[str, Any]) -> list[Guard]:
+    tables = [value for value in pack.values() if isinstance(value, dict)]
+    entries = [entry for table in tables for entry in table.values() if isinstance(entry, dict)]
+    return [entry.get("when") for entry in (*entries, *pack["steps"])]
+
+
+def check_machine(machine: Machine) -> list[Finding]:
+    """Everything that the M checks, and the S checks of names and cautions, find in a machine's objects."""
+    return [finding for check in MACHINE_CHECKS for finding in check(machine)]
+
+
+def check_job(job: Job) -> list[Finding]:
+    """Everything that the S, D and E checks find in a procedure."""
+    return [finding for check in JOB_CHECKS for finding in check(job)] + check_played(job)
+
+
+def check_played(job: Job) -> list[Finding]:
+    """What playing the procedure in every variant finds. Steps that could not be read are not played: their absence
+    would be found a second time in everything that follows."""
+    steps = steps_references.repaired_steps(job) if job.text.playable else None
+    if steps is None:
+        return []
+    if steps != job.pack["steps"]:
+        carried = carried_tables(job.machine.tables, job.pack, steps)
+        pack = cast(ProcedurePack, {**job.pack, **carried, "steps": steps})
+        job = replace(job, pack=pack, packs=[for_variant(pack, variant) for variant in job.space.variants])
+    found = job.gather()
+
+    def note(variant: int, step: Mapping[str, Any], n: int, fault: Fault) -> None:
+        found.add(fault.check, fault.severity, fault.code, job.where(step["id"], f"do.{n}", "do"), variant,
+                  **fault.values)
+
+    for played in play(job.packs, MOMENT_CHECKS, note):
+        if played.pack["steps"]:
+            check_end(job, found, played)
+            check_goal(job, found, played)
+    return found.findings()

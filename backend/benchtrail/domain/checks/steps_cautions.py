@@ -1,0 +1,63 @@
+"""S5, S6, S7 of a procedure: every hazard has its message, at the step or at the one before, strong enough and whole.
+
+Knows the map's cautions and their triggers; plays nothing.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from benchtrail.domain.action_text import matches_trigger
+from benchtrail.domain.checks.machine_names import note_caution
+from benchtrail.domain.checks.subject import Job
+from benchtrail.domain.findings import Finding, Severity
+from benchtrail.domain.guards import guard_holds
+
+ERROR, BLOCK = Severity.ERROR, Severity.BLOCK
+Step = Mapping[str, Any]
+
+
+def check_messages_ahead(job: Job) -> list[Finding]:
+    """S5: a step does what a caution of the map is for, and neither it nor the step before names that caution; S7 when
+    the procedure has the message elsewhere, where nothing calls for it."""
+    found = job.gather()
+    cautions = job.machine.tables["cautions"]
+    for n, (pack, variant) in enumerate(zip(job.packs, job.space.variants, strict=True)):
+        steps: list[Step] = pack["steps"]
+        fitted = {key: caution for key, caution in cautions.items() if guard_holds(caution["when"], variant)}
+        for place, step in enumerate(steps):
+            for key, action in _called_for(step, fitted).items():
+                if any(key in near["cautions"] for near in steps[max(0, place - 1):place + 1]):
+                    continue
+                where = job.where(step["id"], "caution", "do")
+                elsewhere = _misplaced(steps, key, fitted)
+                if elsewhere is None:
+                    found.add("S5", BLOCK, "caution_missing", where, n, caution=key, hazard=cautions[key]["hazard"],
+                              action=action)
+                else:
+                    found.add("S7", ERROR, "caution_misplaced", where, n, caution=key, elsewhere=elsewhere)
+    return found.findings()
+
+
+def _called_for(step: Step, cautions: Mapping[str, Any]) -> dict[str, str]:
+    """The cautions whose trigger an action of the step is → that trigger in words."""
+    return {key: " ".join(trigger).replace("aid_", "aid ") for key, caution in cautions.items()
+            for trigger in caution["triggers"] if any(matches_trigger(action, trigger) for action in step["do"])}
+
+
+def _misplaced(steps: Sequence[Step], key: str, cautions: Mapping[str, Any]) -> str | None:
+    """A step that names the caution though neither it nor the one after it calls for it."""
+    for place, step in enumerate(steps):
+        if key in step["cautions"] and not any(
+                key in _called_for(near, cautions) for near in steps[place:place + 2]):
+            return str(step["id"])
+    return None
+
+
+def check_inline_cautions(job: Job) -> list[Finding]:
+    """S6, S7: the messages that a step gives itself."""
+    found = job.gather()
+    for step in job.text.steps:
+        for n, caution in enumerate(step["caution"]):
+            if not isinstance(caution, str):
+                note_caution(found, job.where(step["id"], f"caution.{n}", "caution"), step["id"], caution)
+    return found.findings()

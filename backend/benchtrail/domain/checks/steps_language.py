@@ -1,0 +1,136 @@
+"""S8, S9, S10: plain controlled language, no “reverse of removal”, decisions with their limits.
+
+Knows words and sentences; nothing of what the steps do to the machine. Source: rules like those of ASD-STE100 (issue 9,
+as restated: procedure sentences at most 20 words, descriptions at most 25), adapted; the word lists are our own.
+"""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from benchtrail.domain.checks.subject import Gathered, Job
+from benchtrail.domain.checks.word_lists import (
+    CONDITIONS,
+    LEADS,
+    MOST_DESCRIPTION_WORDS,
+    MOST_INSTRUCTION_WORDS,
+    MOST_SENTENCES,
+    REVERSED,
+    UNDECIDED,
+    VAGUE,
+    VERBS,
+    count_words,
+    sentences_of,
+)
+from benchtrail.domain.findings import Finding, Severity
+
+NOTE, ERROR = Severity.NOTE, Severity.ERROR
+MOST_ACTIONS = 2
+TEXTS = ("say", "detail", "look_for")
+
+
+def check_sentences(job: Job) -> list[Finding]:
+    """S8: more than two actions, sentences too long or too many, not an instruction."""
+    found = job.gather()
+    for step in job.text.steps:
+        if len(step["do"]) > MOST_ACTIONS:
+            found.add("S8", NOTE, "actions_too_many", job.where(step["id"], "do"), count=len(step["do"]))
+        sentences = sentences_of(step["say"])
+        if len(sentences) > MOST_SENTENCES:
+            found.add("S8", NOTE, "sentences_too_many", job.where(step["id"], "say"), count=len(sentences),
+                      limit=MOST_SENTENCES)
+        for sentence in sentences:
+            if not is_instruction(sentence):
+                found.add("S8", NOTE, "no_instruction", job.where(step["id"], "say"), sentence=_short(sentence))
+        _note_length(job, found, step)
+    return found.findings()
+
+
+def _note_length(job: Job, found: Gathered, step: Mapping[str, Any]) -> None:
+    for name in TEXTS:
+        limit = MOST_INSTRUCTION_WORDS if name == "say" else MOST_DESCRIPTION_WORDS
+        for sentence in sentences_of(step[name] or ""):
+            count = count_words(sentence)
+            if count > limit:
+                found.add("S8", NOTE, "sentence_too_long", job.where(step["id"], name), sentence=_short(sentence),
+                          count=count, limit=limit)
+
+
+def _short(sentence: str) -> str:
+    return sentence if len(sentence) <= 60 else f"{sentence[:57]}…"
+
+
+def is_instruction(sentence: str) -> bool:
+    """True if a sentence begins with a verb of the list, after a condition or a word such as “then”."""
+    words = re.findall(r"[A-Za-z][\w’'-]*", sentence)
+    while words and words[0].lower() in LEADS:
+        words = words[1:]
+    if words and words[0].lower() in CONDITIONS and "," in sentence:
+        return is_instruction(sentence.partition(",")[2])
+    return bool(words) and words[0].lower() in VERBS
+
+
+def check_words(job: Job) -> list[Finding]:
+    """S8: vague words. S9: reference to a removal instead of the rebuild. S10: a decision without what decides it."""
+    found = job.gather()
+    for step in job.text.steps:
+        for name in TEXTS:
+            words, where = f" {_plain(step[name] or '')} ", job.where(step["id"], name)
+            for vague, instead in VAGUE.items():
+                if f" {vague} " in words:
+                    found.add("S8", NOTE, "vague_word", where, word=vague, instead=instead)
+            for phrase in REVERSED:
+                if f" {phrase} " in words:
+                    found.add("S9", ERROR, "reverse_of_removal", where, words=phrase)
+            for phrase in UNDECIDED:
+                if f" {phrase} " in words:
+                    found.add("S10", ERROR, "undecided", where, words=phrase)
+    return found.findings()
+
+
+def _plain(text: str) -> str:
+    """Lower-case words with single spaces, no stops."""
+    return " ".join(re.findall(r"[a-z0-9’'-]+", text.lower()))
+
+
+def check_limits(job: Job) -> list[Finding]:
+    """S10: a measurement whose check has a figure and no limits; limits of something else, without a bound, or the
+    wrong way round. (A missing outcome is found when the limits are read.)"""
+    found = job.gather()
+    figures, checks = job.pack["figures"], job.pack["checks"]
+    for step, written in zip(job.pack["steps"], job.text.steps, strict=True):
+        measured = {action["object"] for action in step["do"] if action["verb"] == "measure"}
+        limits, where = step["limits"], job.where(step["id"], "limits", "do")
+        if limits is None:
+            bare = [key for key in sorted(measured) if key in checks and checks[key]["figure"] is not None]
+            for key in bare if "limits" not in written or written["limits"] is None else ():
+                if f"steps.{step['id']}.limits" not in job.text.notes.broken:
+                    found.add("S10", ERROR, "measure_without_limits", where, object=job.machine.name(key))
+            continue
+        done = {action["object"] for action in step["do"]}
+        if limits["check"] and limits["check"] in checks and limits["check"] not in done:
+            found.add("S10", ERROR, "limits_of_other_check", where, object=job.machine.name(limits["check"]))
+        _note_bounds(found, where, limits, figures, checks)
+    return found.findings()
+
+
+def _note_bounds(found: Gathered, where: Any, limits: Mapping[str, Any], figures: Mapping[str, Any],
+                 checks: Mapping[str, Any]) -> None:
+    if limits["low"] is None and limits["high"] is None:
+        found.add("S10", ERROR, "limits_without_bound", where)
+        return
+    bounds = [figures[key] for key in (limits["low"], limits["high"]) if key in figures]
+    own = figures.get((checks.get(limits["check"]) or {}).get("figure") or "")
+    kinds = {figure["kind"] for figure in (*bounds, *([own] if own else []))}
+    if len(kinds) > 1:
+        found.add("S10", ERROR, "limits_of_two_kinds", where, kinds=" and ".join(sorted(kinds)))
+    if len(bounds) == 2 and limits["low"] and limits["high"]:
+        low, high = (_edge(figure) for figure in bounds)
+        if low is not None and high is not None and low >= high:
+            found.add("S10", ERROR, "limits_backwards", where, low=bounds[0]["as_published"],
+                      high=bounds[1]["as_published"])
+
+
+def _edge(figure: Mapping[str, Any]) -> float | None:
+    values = [figure[name] for name in ("value", "low", "high") if figure[name] is not None]
+    return values[0] if values else None

@@ -44,7 +44,11 @@ def canonical_number(value: int | float) -> str:
     if number == 0:
         return "0"
     digits, point = _shortest(abs(number))
-    return ("-" if number < 0 else "") + _placed(digits, point)
+    text = ("-" if number < 0 else "") + _placed(digits, point)
+    # past 2^53 a whole number is taken only as some double is written, so that it was one before it became text
+    if isinstance(value, int) and abs(value) > HIGHEST_EXACT and text != str(value):
+        raise Refused("no_canonical_form", what=str(value)[:40])
+    return text
 
 
 def utf16_order(text: str) -> bytes:
@@ -58,8 +62,6 @@ def _double(value: int | float) -> float:
     except OverflowError:
         number = math.inf
     if not math.isfinite(number):
-        raise Refused("no_canonical_form", what=str(value)[:40])
-    if isinstance(value, int) and abs(value) > HIGHEST_EXACT and int(number) != value:
         raise Refused("no_canonical_form", what=str(value)[:40])
     return number
 

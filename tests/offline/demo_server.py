@@ -1,0 +1,63 @@
+"""The demo dealership as a process of its own, for tests that walk through the whole job."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+class DemoServer:
+    """`benchtrail demo` in its own process. The port stays the same over restarts: to a phone it is one site."""
+
+    def __init__(self, home: Path) -> None:
+        self.home, self.port = home, free_port()
+        self.address = f"http://127.0.0.1:{self.port}"
+        self._process: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> None:
+        command = [sys.executable, "-m", "benchtrail", "demo", "--home", str(self.home), "--port", str(self.port)]
+        environment = {**os.environ, "PYTHONPATH": str(ROOT / "backend")}
+        self._process = subprocess.Popen(command, env=environment, stdout=subprocess.DEVNULL)
+        end = time.monotonic() + 60
+        while time.monotonic() < end:
+            try:
+                assert self.get("/healthz")["status"] == "ok"
+                return
+            except OSError:
+                assert self._process.poll() is None, "the demo server stopped by itself"
+                time.sleep(0.1)
+        raise AssertionError("the demo server did not answer within 60 s")
+
+    def kill(self) -> None:
+        """As a power cut would: no goodbye."""
+        if self._process:
+            self._process.send_signal(signal.SIGKILL)
+            self._process.wait()
+            self._process = None
+
+    def get(self, path: str) -> Any:
+        with urllib.request.urlopen(f"{self.address}{path}", timeout=5) as answer:
+            return json.loads(answer.read())
+
+    def pack(self, procedure: str) -> tuple[str, dict[str, Any]]:
+        """The hash and content of a procedure as published."""
+        (dealer,) = self.get("/api/v1/dealers")
+        manifest = json.loads(self.get(f"/api/v1/dealers/{dealer['slug']}/manifest")["payload"])
+        (entry,) = [pack for pack in manifest["packs"] if pack["id"] == procedure and pack["kind"] == "procedure"]
+        return entry["sha256"], self.get(f"/packs/{entry['sha256']}.json")

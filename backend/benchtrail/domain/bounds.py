@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import TypeVar
 
 from benchtrail.domain.refused import Refused
-from benchtrail.domain.rounding import with_unit
+from benchtrail.domain.rounding import number_text, with_unit
 
 T = TypeVar("T")
 
@@ -48,8 +48,17 @@ def whole(value: object, what: str, low: int, high: int) -> int:
 def chosen(table: Mapping[str, T], key: object, what: str) -> T:
     """The entry of `table` named `key`. Raises `choice_unknown` with the choices there are."""
     if not isinstance(key, str) or key not in table:
-        raise Refused("choice_unknown", what=what, written=str(key), choices=", ".join(table))
+        raise Refused("choice_unknown", what=what, written=as_written(key), choices=", ".join(table))
     return table[key]
+
+
+def as_written(value: object) -> str:
+    """What was given, for a message: text as it is, a number in digits, anything else in a word."""
+    if isinstance(value, str):
+        return value
+    if value is None or isinstance(value, bool):
+        return {None: "nothing", True: "yes", False: "no"}[value]
+    return number_text(value) if isinstance(value, int | float) else "a list"
 
 
 def several(values: object, what: str, least: int, most: int) -> Sequence[object]:

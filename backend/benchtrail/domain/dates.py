@@ -7,6 +7,7 @@ import re
 from calendar import monthrange
 from datetime import date, timedelta
 
+from benchtrail.domain.bounds import as_written
 from benchtrail.domain.refused import Refused
 
 
@@ -17,7 +18,7 @@ def iso_date(text: object, what: str) -> date:
             return date.fromisoformat(text)
         except ValueError:
             pass
-    raise Refused("date_unreadable", what=what, written=str(text))
+    raise Refused("date_unreadable", what=what, written=as_written(text))
 
 
 def add_days(day: date, days: int) -> date:

@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass
 
 from benchtrail.domain.answer import Answer, Note, Source
-from benchtrail.domain.bounds import chosen
+from benchtrail.domain.bounds import as_written, chosen
 from benchtrail.domain.refused import Refused
 
 _PITCHES = {
@@ -62,18 +62,19 @@ def thread_of(text: object) -> Thread:
 
     Raises `thread_unreadable`, `pitch_missing` (a socket size or a bare M8 does not say the pitch), `pitch_impossible`.
     """
-    plain = re.sub("[ \u00a0]", "", str(text)).replace(",", ".").upper()
+    written = as_written(text)
+    plain = re.sub("[ \u00a0]", "", written).replace(",", ".").upper()
     match = re.fullmatch(r"M([0-9]{1,2}(?:\.[0-9])?)(?:[X×*-]([0-9](?:\.[0-9]{1,2})?))?", plain)
     if not match or not 2 <= float(match[1]) <= 36:
-        raise Refused("thread_unreadable", written=str(text))
+        raise Refused("thread_unreadable", written=written)
     diameter = float(match[1])
     pitches = _PITCHES.get(int(diameter), ()) if diameter == int(diameter) else ()
     if match[2] is None:
         candidates = " or ".join(f"M{match[1]}x{pitch:g}" for pitch in pitches) or f"M{match[1]}x…"
-        raise Refused("pitch_missing", written=str(text), candidates=candidates)
+        raise Refused("pitch_missing", written=written, candidates=candidates)
     pitch = float(match[2])
     if not 0.2 <= pitch <= diameter / 3:
-        raise Refused("pitch_impossible", written=str(text))
+        raise Refused("pitch_impossible", written=written)
     return Thread(diameter, pitch, pitch in pitches)
 
 

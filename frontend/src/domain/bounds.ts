@@ -3,7 +3,7 @@
  * Knows no formula; every boundary of the calculations goes through here, so that no NaN is ever computed with.
  */
 import { Refused } from "./refused";
-import { withUnit } from "./rounding";
+import { numberText, withUnit } from "./rounding";
 
 /** A reading this close to a limit is on it: 2.62 − 2.57 is 0.05 to a person, a little more to a computer. */
 export const EDGE = 1e-9;
@@ -34,9 +34,17 @@ export function whole(value: unknown, what: string, low: number, high: number): 
 export function chosen<T>(table: Readonly<Record<string, T>>, key: unknown, what: string): T {
   const entry = typeof key === "string" && Object.hasOwn(table, key) ? table[key] : undefined;
   if (entry === undefined) {
-    throw new Refused("choice_unknown", { what, written: key === undefined || key === null ? "None" : String(key), choices: Object.keys(table).join(", ") });
+    throw new Refused("choice_unknown", { what, written: asWritten(key), choices: Object.keys(table).join(", ") });
   }
   return entry;
+}
+
+/** What was given, for a message: text as it is, a number in digits, anything else in a word. */
+export function asWritten(value: unknown): string {
+  if (typeof value === "string") return value;
+  if (value === null || value === undefined) return "nothing";
+  if (typeof value === "boolean") return value ? "yes" : "no";
+  return typeof value === "number" ? numberText(value) : "a list";
 }
 
 /** `values` as a list of `least` to `most` entries. Throws `list_needed`, `list_length`. */

@@ -1,4 +1,5 @@
 /** Calendar days as text `YYYY-MM-DD`: reading, adding days and months, counting. Knows the calendar; never asks what day it is. */
+import { asWritten } from "./bounds";
 import { Refused } from "./refused";
 
 /** A day as its number, 1970-01-01 being 0. */
@@ -15,7 +16,7 @@ export function isoDate(text: unknown, what: string): Day {
     const number = Date.UTC(year, month - 1, day) / MS;
     if (dateText(number) === text) return number;
   }
-  throw new Refused("date_unreadable", { what, written: text === null || text === undefined ? "None" : String(text) });
+  throw new Refused("date_unreadable", { what, written: asWritten(text) });
 }
 
 /** The day as text YYYY-MM-DD. */

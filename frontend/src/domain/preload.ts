@@ -65,22 +65,22 @@ export function checkTorque({ thread, grade, lubrication, published = false }: B
  * Preload and torque at a share of yield, from the friction in the thread and under the head:
  * F = As·ν·Rp / √(1 + 3·[(3/2)·(d2/d0)·(P/(π·d2) + 1.155·µt)]²), T = F·(P/2π + 0.57735·d2·µt + ½·Db·µh).
  */
-export function preloadLong(input: Bolt & {
+export function preloadLong({ thread, grade, friction_thread, friction_head, share_percent = 90, head_mm = null, hole_mm = null }: Bolt & {
   friction_thread: number; friction_head: number; share_percent?: number; head_mm?: number | null; hole_mm?: number | null;
 }) {
-  const size = threadOf(input.thread);
-  const strength = gradeOf(input.grade, size);
-  const inThread = bounded(input.friction_thread, "friction in the thread", "", 0.02, 0.6);
-  const underHead = bounded(input.friction_head, "friction under the head", "", 0.02, 0.6);
-  const share = bounded(input.share_percent ?? 90, "share of yield", "%", 1, 100) / 100;
-  const [head, hole] = bearing(size.diameter_mm, input.head_mm ?? null, input.hole_mm ?? null);
+  const size = threadOf(thread);
+  const strength = gradeOf(grade, size);
+  const inThread = bounded(friction_thread, "friction in the thread", "", 0.02, 0.6);
+  const underHead = bounded(friction_head, "friction under the head", "", 0.02, 0.6);
+  const share = bounded(share_percent, "share of yield", "%", 1, 100) / 100;
+  const [head, hole] = bearing(size.diameter_mm, head_mm, hole_mm);
   const { pitch_diameter_mm: d2, pitch_mm: pitch } = size;
   const twist = ((1.5 * d2) / ((d2 + size.root_diameter_mm) / 2)) * (pitch / (Math.PI * d2) + (2 / Math.sqrt(3)) * inThread);
   const preload_n = (size.stress_area_mm2 * share * strength.yield_mpa) / Math.sqrt(1 + 3 * twist ** 2);
   const armMm = pitch / (2 * Math.PI) + (d2 * inThread) / Math.sqrt(3) + ((head + hole) / 4) * underHead;
   const values = { preload_n, torque_nm: (preload_n * armMm) / 1000, k: armMm / size.diameter_mm };
   const sources = [source("memory", "VDI 2230, ISO 16047"), GRADE_SOURCE, GEOMETRY_SOURCE];
-  const notes = [note("check_not_specification"), ...threadNotes(size, input.grade)];
+  const notes = [note("check_not_specification"), ...threadNotes(size, grade)];
   const working = note("preload_long", { ...values, share_percent: share * 100, friction_thread: inThread });
   return answer(values, working, sources, [note("friction_not_measured"), note("maker_prints_figure")], notes);
 }

@@ -1,7 +1,7 @@
 /** Metric threads and property classes: stress area and proof load. Knows geometry and strength; nothing of friction or torque. */
 import { answer, note, source } from "./answer";
 import type { Note } from "./answer";
-import { chosen } from "./bounds";
+import { asWritten, chosen } from "./bounds";
 import { Refused } from "./refused";
 import { numberText } from "./rounding";
 
@@ -31,7 +31,7 @@ const GRADE_8_8_ABOVE_M16 = grade(600, 660, 830);
  * Throws `thread_unreadable`, `pitch_missing` (a socket size or a bare M8 does not say the pitch), `pitch_impossible`.
  */
 export function threadOf(text: unknown): Thread {
-  const written = text === null || text === undefined ? "None" : String(text);
+  const written = asWritten(text);
   const plain = written.replace(/[ \u00a0]/g, "").replaceAll(",", ".").toUpperCase();
   const match = /^M([0-9]{1,2}(?:\.[0-9])?)(?:[X×*-]([0-9](?:\.[0-9]{1,2})?))?$/.exec(plain);
   const diameter = Number(match?.[1]);

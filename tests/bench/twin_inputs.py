@@ -1,0 +1,427 @@
+"""Random inputs for every bench calculation: mostly sensible, at and past every limit, some spoiled.
+
+Knows what each calculation takes; knows nothing of what it gives.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from random import Random
+from typing import Any
+
+Inputs = dict[str, Any]
+
+THREADS = [
+    "M4x0.7",
+    "M5x0.8",
+    "M6x1",
+    "M8x1.25",
+    "M8x1",
+    "M10x1.5",
+    "M10x1.25",
+    "M12x1.75",
+    "M12 × 1.5",
+    "M14x2",
+    "M16x2",
+    "M20x2.5",
+    "M7x1",
+    "M6x0,75",
+]
+GRADES = ["4.6", "5.8", "8.8", "10.9", "12.9", "unknown"]
+LUBRICATIONS = ["dry", "oiled", "zinc", "cadmium", "phosphate_oiled", "stainless_dry", "threadlocker"]
+GLYCOLS = ["ethylene", "propylene"]
+FLUIDS = ["water", *(f"{glycol}_{share}" for glycol in GLYCOLS for share in (30, 40, 50, 60))]
+TORQUE_UNITS = ["N·m", "lbf·ft", "lbf·in", "kgf·m", "kgf·cm", "N·cm"]
+BAD_NUMBERS = [None, -1, 0, 1e12, "x", True, 1e-12]
+BAD_LISTS: list[Any] = [None, [], "x"]
+
+
+def spoiled(rng: Random, inputs: Inputs) -> Inputs:
+    """The inputs, one in twelve with one field that makes no sense."""
+    names = [name for name, value in inputs.items() if not isinstance(value, bool | dict)]
+    if rng.random() > 1 / 12 or not names:
+        return inputs
+    name = rng.choice(names)
+    value = inputs[name]
+    bad = rng.choice(BAD_LISTS if isinstance(value, list) else ["", "x"] if isinstance(value, str) else BAD_NUMBERS)
+    return {**inputs, name: bad}
+
+
+def near(rng: Random, low: float, high: float) -> float:
+    """A number in a range, often with few decimals, sometimes exactly at an end."""
+    if rng.random() < 0.05:
+        return rng.choice([low, high])
+    number = rng.uniform(low, high)
+    return round(number, rng.choice([0, 1, 2, 3])) if rng.random() < 0.6 else number
+
+
+def maybe(rng: Random, value: Any) -> Any:
+    return value if rng.random() < 0.5 else None
+
+
+def day(rng: Random) -> str:
+    return (date(2024, 1, 1) + timedelta(days=rng.randrange(1200))).isoformat()
+
+
+def lever(rng: Random) -> Inputs:
+    return {
+        "lever_mm": near(rng, 1, 1200),
+        "adapter_mm": near(rng, 0, 400),
+        "adapter_angle_deg": near(rng, -360, 360),
+    }
+
+
+def bolt(rng: Random) -> Inputs:
+    return {"thread": rng.choice(THREADS), "grade": rng.choice(GRADES)}
+
+
+def wrench(rng: Random) -> Inputs:
+    low = near(rng, 0, 60)
+    return {
+        "name": rng.choice("abcdef"),
+        "low": low,
+        "high": low + near(rng, 0, 200),
+        "unit": rng.choice(TORQUE_UNITS),
+        "step": rng.choice([0, 0.1, 0.25, 0.5, 1, 2]),
+        "checked": maybe(rng, day(rng)),
+        "dropped": rng.random() < 0.1,
+    }
+
+
+def holes(rng: Random) -> list[list[float]]:
+    count = rng.randrange(1, 18)
+    kind = rng.random()
+    if kind < 0.3:
+        return [[20.0 * n, near(rng, 0, 2)] for n in range(count)]
+    return [[near(rng, -100, 100), near(rng, -100, 100 if kind < 0.7 else -60)] for _ in range(count)]
+
+
+def valve(rng: Random) -> Inputs:
+    low = rng.choice([0.05, 0.10, 0.15])
+    return {
+        "name": rng.choice(["A", "B", "C", "D"]),
+        "clearance_mm": near(rng, 0, 0.4),
+        "shim_mm": round(rng.uniform(2, 3), 2),
+        "low_mm": low,
+        "high_mm": low + rng.choice([0.05, 0.06, 0.1]),
+    }
+
+
+def bar(rng: Random) -> Inputs:
+    return {"below_level_deg": near(rng, -80, 80), "bar_mass_kg": near(rng, 0, 2), "bar_centre_mm": near(rng, 0, 600)}
+
+
+def places(rng: Random) -> Inputs:
+    return {
+        "from_c": near(rng, -40, 90),
+        "to_c": near(rng, -40, 90),
+        "from_altitude_m": near(rng, -500, 6000),
+        "to_altitude_m": near(rng, -500, 6000),
+    }
+
+
+def reading(rng: Random) -> Inputs:
+    meters = {meter: near(rng, 0, 200) for meter in ("hours", "km", "starts") if rng.random() < 0.6}
+    return {"date": day(rng), **meters}
+
+
+def limb(rng: Random) -> Inputs:
+    meter = rng.choice(["hours", "km", "starts", "days", "months"])
+    every = (
+        rng.choice([5, 15, 60, 500]) if meter in {"hours", "km", "starts"} else rng.choice([1, 6, 12, 90, 180, 7.5])
+    )
+    return {"meter": meter, "every": every, "fluid": rng.random() < 0.2}
+
+
+def task(rng: Random) -> Inputs:
+    return {
+        "limbs": [limb(rng) for _ in range(rng.randrange(1, 4))],
+        "severity": rng.choice([1, 1, 0.5, 0.7]),
+        "schedule": rng.choice(["drifting", "fixed"]),
+        "once": rng.random() < 0.2,
+        "begun": maybe(rng, reading(rng)),
+        "paused_days": rng.choice([0, 0, 30]),
+    }
+
+
+def entry(rng: Random) -> Inputs:
+    return {**reading(rng), "task": rng.choice("abcd")}
+
+
+def kit_pack(rng: Random) -> Inputs:
+    tools = {
+        f"t{n}": {
+            "name": f"{rng.choice([8, 10, 12])} mm thing" if rng.random() < 0.7 else "thing",
+            "kind": rng.choice(["socket", "spanner", "pliers", "screwdriver", "none", "filling"]),
+        }
+        for n in range(6)
+    }
+    figures = {
+        f"f{n}": {
+            "kind": rng.choice(["torque", "torque", "length"]),
+            "value": maybe(rng, near(rng, 1, 60)),
+            "low": maybe(rng, 5.0),
+            "high": maybe(rng, 70.0),
+        }
+        for n in range(3)
+    }
+    joints = {
+        f"j{n}": {
+            "tools": rng.sample(sorted(tools), rng.randrange(3)),
+            "figure": maybe(rng, rng.choice(["f0", "f1", "f2"])),
+            "safety": rng.choice(["normal", "brakes"]),
+        }
+        for n in range(4)
+    }
+    steps = [
+        {
+            "id": f"s{n}",
+            "tools": rng.sample(sorted(tools), rng.randrange(2)),
+            "figure": maybe(rng, "f0"),
+            "do": [{"verb": rng.choice(["undo", "tighten", "fit"]), "object": rng.choice(sorted(joints))}],
+        }
+        for n in range(4)
+    ]
+    return {"tools": tools, "figures": figures, "joints": joints, "steps": steps}
+
+
+def carried(rng: Random) -> Inputs:
+    kind = rng.choice(["socket", "spanner", "adjustable", "multi_tool", "torque_wrench", "weight", "scale"])
+    return {
+        "kind": kind,
+        "size_mm": rng.choice([None, 8, 10, 12]),
+        "low_nm": 2.0,
+        "high_nm": rng.choice([25.0, 60.0, 150.0]),
+        "tool": rng.choice([None, None, "t1", "t2"]),
+    }
+
+
+def many(rng: Random, make: Callable[[Random], Any], least: int, most: int) -> list[Any]:
+    return [make(rng) for _ in range(rng.randint(least, most))]
+
+
+def concern(rng: Random) -> Inputs:
+    return {
+        "name": rng.choice("xyz"),
+        "safety": rng.choice(["normal", "normal", "normal", "brakes", "wheels"]),
+        "state": rng.choice(["by_lever", "not_final", "single_use_reused", "undone", "fluid_low"]),
+    }
+
+
+GENERATORS: dict[str, Callable[[Random], Inputs]] = {
+    "torque_at_wrench": lambda r: {"target_nm": near(r, 0.1, 300), **lever(r)},
+    "torque_applied": lambda r: {"set_nm": near(r, 0.1, 300), **lever(r)},
+    "running_torque": lambda r: {"target_nm": near(r, 0.1, 300), "running_nm": near(r, 0, 20)},
+    "torque_stages": lambda r: {
+        "target_nm": near(r, 0.1, 300),
+        "wrench_low_nm": near(r, 0, 50),
+        "shares": r.choice([[30, 60, 100], [70, 100], [100], [20, 40, 80, 100], [60, 30, 100]]),
+    },
+    "choose_wrench": lambda r: {
+        "target_nm": near(r, 0.1, 200),
+        "wrenches": many(r, wrench, 1, 5),
+        "factor": near(r, 0.5, 1.5),
+        "low_nm": maybe(r, near(r, 0, 50)),
+        "high_nm": maybe(r, near(r, 50, 200)),
+        "today": maybe(r, day(r)),
+    },
+    "stress_area": lambda r: {"thread": r.choice([*THREADS, "M8", "12 mm", "M6x5"])},
+    "proof_load": bolt,
+    "preload_band": lambda r: {"torque_nm": near(r, 0.1, 200), **bolt(r), "lubrication": r.choice(LUBRICATIONS)},
+    "check_torque": lambda r: {**bolt(r), "lubrication": r.choice(LUBRICATIONS), "published": r.random() < 0.1},
+    "preload_long": lambda r: {
+        **bolt(r),
+        "friction_thread": near(r, 0.02, 0.6),
+        "friction_head": near(r, 0.02, 0.6),
+        "share_percent": near(r, 1, 100),
+        "head_mm": maybe(r, near(r, 8, 40)),
+        "hole_mm": maybe(r, near(r, 4, 20)),
+    },
+    "preload_scatter": lambda r: {
+        "preload_n": near(r, 1, 1e5),
+        "tool_error_percent": near(r, 0, 50),
+        "lubricated": r.random() < 0.5,
+        "method": r.choice(["feel", "weight_on_lever", "torque_wrench", "turn_of_nut", "stretch"]),
+    },
+    "thread_strip": lambda r: {
+        **bolt(r),
+        "engaged_mm": near(r, 0.5, 40),
+        "shear_mpa": near(r, 10, 600),
+        "load_n": maybe(r, near(r, 100, 1e5)),
+        "parent": r.choice(["aluminium", "steel"]),
+    },
+    "plausible_torque": lambda r: {"value": near(r, 0.1, 400), "unit": r.choice(TORQUE_UNITS), **bolt(r)},
+    "tightening_order": lambda r: {"positions": holes(r)},
+    "tightening_plan": lambda r: {
+        "positions": holes(r),
+        "target_nm": near(r, 0.5, 100),
+        "wrench_low_nm": near(r, 0, 10),
+    },
+    "bottle_mark": lambda r: {"bottle_ml": near(r, 1, 5000), "pour_ml": near(r, 0, 3000)},
+    "bottle_plan": lambda r: {
+        "need_ml": near(r, 1, 4000),
+        "sizes_ml": r.choice([[1000], [1000, 500], [1000, 4000], [946.35, 1000], [250, 400, 1000]]),
+        "opened_ml": r.choice([[], [], [300], [120.5, 80]]),
+    },
+    "coolant_freeze": lambda r: {"glycol": r.choice(GLYCOLS), "percent": near(r, 5, 65)},
+    "coolant_for_cold": lambda r: {"glycol": r.choice(GLYCOLS), "lowest_c": near(r, -60, 10)},
+    "coolant_mix": lambda r: {
+        "total_ml": near(r, 1, 5000),
+        "percent": near(r, 5, 65),
+        "product": r.choice(["concentrate", "concentrate", "premix"]),
+    },
+    "drain_and_refill": lambda r: {
+        "system_ml": near(r, 500, 5000),
+        "drained_ml": near(r, 0, 3000),
+        "old_percent": near(r, 0, 100),
+        "new_percent": near(r, 0, 100),
+        "times": r.randrange(1, 6),
+    },
+    "drain_for_target": lambda r: {
+        "system_ml": near(r, 500, 5000),
+        "now_percent": near(r, 0, 60),
+        "target_percent": near(r, 0, 80),
+        "refill_percent": r.choice([100, 50, 0]),
+    },
+    "expansion_room": lambda r: {
+        "system_ml": near(r, 100, 5000),
+        "fluid": r.choice(FLUIDS),
+        "from_c": near(r, 20, 60),
+        "to_c": near(r, 20, 100),
+    },
+    "premix_oil": lambda r: {
+        "fuel_ml": near(r, 1, 20000),
+        "ratio": near(r, 10, 200),
+        "oil_injection": r.random() < 0.1,
+    },
+    "premix_correct": lambda r: {
+        "mix_ml": near(r, 1, 20000),
+        "ratio_now": near(r, 10, 200),
+        "ratio_wanted": near(r, 10, 200),
+        "can_ml": maybe(r, near(r, 1000, 40000)),
+    },
+    "premix_top_up": lambda r: {
+        "mix_ml": near(r, 0, 5000),
+        "ratio_now": near(r, 10, 200),
+        "add_fuel_ml": near(r, 1, 10000),
+        "ratio_wanted": near(r, 10, 200),
+    },
+    "brake_fluid": lambda r: {
+        key: r.choice(["DOT 3", "DOT 4", "DOT 5", "DOT 5.1", "mineral oil"]) for key in ("asked", "offered")
+    },
+    "shim_to_fit": lambda r: {
+        **{k: v for k, v in valve(r).items() if k != "name"},
+        "have_mm": many(r, lambda q: round(q.uniform(2, 3), 2), 0, 6),
+        "step_mm": r.choice([0.05, 0.025, 0.1]),
+    },
+    "shim_swap": lambda r: {
+        "valves": many(r, valve, 1, 6),
+        "spare_mm": many(r, lambda q: round(q.uniform(2, 3), 2), 0, 5),
+        "step_mm": r.choice([0.05, 0.025]),
+    },
+    "sag": lambda r: {
+        "free_mm": near(r, 500, 700),
+        "own_weight_mm": near(r, 480, 600),
+        "rider_mm": maybe(r, near(r, 400, 520)),
+        "travel_mm": maybe(r, near(r, 200, 320)),
+        "static_low_mm": maybe(r, near(r, 20, 40)),
+        "static_high_mm": maybe(r, near(r, 30, 60)),
+        "rider_low_mm": maybe(r, near(r, 80, 100)),
+        "rider_high_mm": maybe(r, near(r, 90, 120)),
+    },
+    "spring_rate": lambda r: {
+        "rate_n_mm": near(r, 30, 90),
+        "static_mm": near(r, 10, 50),
+        "rider_sag_mm": near(r, 40, 130),
+        "static_wanted_mm": near(r, 20, 45),
+        "rider_wanted_mm": near(r, 40, 115),
+        "step_n_mm": r.choice([1, 2, 5]),
+    },
+    "fork_oil_by_air_gap": lambda r: {
+        "gap_mm": near(r, 50, 200),
+        "wanted_gap_mm": near(r, 50, 200),
+        "inner_diameter_mm": near(r, 25, 50),
+        "rod_diameter_mm": near(r, 0, 30),
+    },
+    "limit_check": lambda r: {
+        "readings": many(r, lambda q: near(q, 0, 5), 1, 8),
+        "at_least": maybe(r, near(r, 0, 4)),
+        "at_most": maybe(r, near(r, 2, 6)),
+        "most_spread": maybe(r, near(r, 0, 1)),
+    },
+    "chain_wear": lambda r: {
+        "measured_mm": near(r, 300, 345),
+        "pitches": r.choice([20, 20, 20, 19, 25]),
+        "pitch_mm": 15.875,
+        "limit_percent": maybe(r, near(r, 0.5, 3)),
+        "sprocket_teeth": maybe(r, r.randrange(8, 120)),
+        "fixed_centres": r.random() < 0.3,
+    },
+    "ring_gap_from_bore": lambda r: {
+        "gap_mm": near(r, 0, 1),
+        "measured_bore_mm": near(r, 76.9, 77.3),
+        "ring_bore_mm": near(r, 76.9, 77.2),
+    },
+    "battery_rest": lambda r: {
+        "voltage_v": near(r, 10.5, 14),
+        "rested_h": near(r, 0, 24),
+        "battery": r.choice(["lead_acid_12v"] * 9 + ["lithium_12v"]),
+    },
+    "compression_compare": lambda r: {
+        "readings_kpa": many(r, lambda q: near(q, 500, 1400), 1, 4),
+        "least_share_percent": maybe(r, near(r, 50, 100)),
+        "least_kpa": maybe(r, near(r, 500, 1200)),
+    },
+    "tyre_reads": lambda r: {"pressure_kpa": near(r, 0, 300), **places(r)},
+    "tyre_set_here": lambda r: {"wanted_kpa": near(r, 0, 300), **places(r)},
+    "torque_by_weight": lambda r: {"mass_kg": near(r, 0, 90), "lever_mm": near(r, 1, 1500), **bar(r)},
+    "weight_for_torque": lambda r: {"target_nm": near(r, 0.5, 200), "lever_mm": near(r, 10, 1500), **bar(r)},
+    "lever_for_torque": lambda r: {"target_nm": near(r, 0.5, 200), "mass_kg": near(r, 0.5, 90), **bar(r)},
+    "scale_for_torque": lambda r: {
+        "target_nm": near(r, 0.5, 200),
+        "arm_mm": near(r, 10, 1500),
+        "pull_angle_deg": near(r, 30, 150),
+    },
+    "flats_for_angle": lambda r: {"angle_deg": near(r, 1, 720), "fastener": r.choice(["hexagon", "square"])},
+    "service_due": lambda r: {
+        **task(r),
+        "today": day(r),
+        "done": maybe(r, reading(r)),
+        "readings": many(r, reading, 0, 5),
+    },
+    "meter_total": lambda r: {
+        "entries": many(
+            r, lambda q: {"date": day(q), "reading": near(q, 0, 200), "new_meter": q.random() < 0.5}, 1, 4
+        )
+    },
+    "last_done": lambda r: {
+        "task": r.choice("abcd"),
+        "contains": {"a": ["b", "c"], "c": ["d", "a"]},
+        "log": many(r, entry, 0, 5),
+    },
+    "service_list": lambda r: {
+        "tasks": [{"id": name, **task(r), "contains": r.choice([[], ["a"], ["b"]])} for name in "abc"],
+        "log": many(r, entry, 0, 4),
+        "today": day(r),
+        "readings": many(r, reading, 0, 4),
+    },
+    "step_time": lambda r: {
+        "estimate_min": near(r, 0.5, 120),
+        "logs_min": many(r, lambda q: near(q, 0.5, 200), 0, 8),
+        "weight": near(r, 0.1, 10),
+        "alpha": near(r, 1.5, 50),
+        "beta": near(r, 0.001, 10),
+    },
+    "job_time": lambda r: {
+        "steps": many(r, lambda q: {"median_min": near(q, 0.5, 60), "sigma": near(q, 0, 1)}, 1, 8),
+        "person_sigma": near(r, 0, 0.5),
+    },
+    "learned_weight": lambda r: {
+        "steps": many(
+            r, lambda q: {"estimate_min": near(q, 1, 60), "logs_min": many(q, lambda p: near(p, 1, 60), 2, 4)}, 29, 40
+        )
+    },
+    "kit_check": lambda r: {"pack": kit_pack(r), "kit": many(r, carried, 0, 5)},
+    "ride_home": lambda r: {"concerns": many(r, concern, 0, 4)},
+}

@@ -1,5 +1,6 @@
 """The commands about server, accounts and data, as a person types them."""
 
+import json
 import socket
 from collections.abc import Callable
 from pathlib import Path
@@ -9,6 +10,9 @@ from click.testing import CliRunner, Result
 from tests.making import PASSWORD
 
 from benchtrail.cli import main
+from benchtrail.cli.home import opened
+from benchtrail.resources import resource_dir
+from benchtrail.services.dealers import all_dealers, manifest_of
 
 Run = Callable[..., Result]
 
@@ -87,3 +91,64 @@ def test_a_port_in_use_is_said_plainly(run: Run) -> None:
         refused = run("serve", "--port", str(other.getsockname()[1]))
     assert refused.exit_code == 1
     assert "cannot listen" in refused.stderr
+
+
+def test_the_library_is_published_once_and_its_packs_verify(run: Run, dealer: None, tmp_path: Path) -> None:
+    texts = str(resource_dir("procedures"))
+    first = run("library", "publish", texts)
+    assert first.exit_code == 0, first.output
+    lines = first.output.splitlines()
+    assert len(lines) >= 6
+    assert all(line.startswith("published ") for line in lines)
+    again = run("library", "publish", texts)
+    assert all(line.startswith("unchanged ") for line in again.output.splitlines())
+    sha256 = lines[-1].split()[-1]
+    file = tmp_path / f"{sha256}.json"
+    file.write_bytes((tmp_path / "home" / "dealers" / "withen-bridge" / "packs" / sha256).read_bytes())
+    good = run("pack", "verify", str(file))
+    assert (good.exit_code, good.output.splitlines()[1]) == (0, sha256)
+    assert ", in force" in good.output
+
+
+def test_a_pack_that_is_not_the_dealers_is_refused(run: Run, dealer: None, tmp_path: Path) -> None:
+    run("library", "publish", str(resource_dir("procedures")))
+    source = next((tmp_path / "home" / "dealers" / "withen-bridge" / "packs").iterdir())
+    content = source.read_bytes()
+    cases = {
+        "0" * 64: content,  # renamed
+        "spaced": content + b"\n",  # no longer canonical
+        "changed": content.replace(b'"revision":1', b'"revision":9'),
+        "text": b"hello",
+    }
+    for name, changed in cases.items():
+        (tmp_path / name).write_bytes(changed)
+        assert run("pack", "verify", str(tmp_path / name)).exit_code == 1, name
+
+
+def test_a_pack_is_verified_with_the_public_key_alone(run: Run, dealer: None, tmp_path: Path) -> None:
+    run("library", "publish", str(resource_dir("procedures")))
+    with opened(tmp_path / "home") as ports:
+        (one,) = all_dealers(ports)
+        entry = json.loads(manifest_of(ports, one.slug).payload)["packs"][0]
+    key, file = tmp_path / "key.json", tmp_path / "home" / "dealers" / one.slug / "packs" / entry["sha256"]
+    key.write_text(json.dumps(one.jwk))
+    words = ["pack", "verify", str(file), "--home", str(tmp_path / "elsewhere"), "--key", str(key), "--signature"]
+    assert run(*words, entry["signature"]).exit_code == 0
+    assert run(*words, "A" * 86).exit_code == 1
+
+
+def test_what_has_errors_is_not_published(run: Run, dealer: None, tmp_path: Path) -> None:
+    folder = tmp_path / "texts" / "anywhere"
+    folder.mkdir(parents=True)
+    (folder / "broken.yaml").write_text("procedure: broken\ntitle: Broken\nsteps: []\n")
+    refused = run("library", "publish", str(folder))
+    assert refused.exit_code == 1
+    assert "broken.yaml:1: " in refused.stdout
+    assert "nothing was published" in refused.stderr
+
+
+def test_with_two_dealers_one_must_be_named(run: Run, dealer: None) -> None:
+    run("dealer", "add", "other", "--name", "Other")
+    refused = run("library", "publish", str(resource_dir("procedures")))
+    assert refused.exit_code == 1
+    assert "2 dealers" in refused.stderr

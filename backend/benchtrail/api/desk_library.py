@@ -10,9 +10,10 @@ from benchtrail.api.fields import Moment
 from benchtrail.domain.findings import Finding
 from benchtrail.domain.refused import Refused
 from benchtrail.messages import message_for
+from benchtrail.services.check_library import check_library
 from benchtrail.services.compile_library import LibraryFile
 from benchtrail.services.desk_library import library_of
-from benchtrail.services.publish_library import check_files, publish_files, published_pictures, with_published_maps
+from benchtrail.services.publish_library import publish_files, published_pictures, with_published_maps
 
 blueprint = Blueprint("desk_library", __name__, url_prefix="/api/v1/desk/library", description="The desk: the library")
 PATH = re.compile(r"(?:[^/\\\x00-\x1f:]{1,100}/){0,6}[^/\\\x00-\x1f:]{1,100}\.ya?ml")
@@ -98,8 +99,8 @@ def check(body: dict[str, Any]) -> dict[str, Any]:
     """What is found in the texts; nothing is published."""
     dealer = at_desk("author").dealer.slug
     files = with_published_maps(ports(), dealer, _files(body))
-    _, findings = check_files(files, published_pictures(ports(), dealer, files), dealer)
-    return {"findings": [shown(one) for one in findings], "published": []}
+    checked = check_library(files, published_pictures(ports(), dealer, files), dealer)
+    return {"findings": [shown(one) for one in checked.findings], "published": []}
 
 
 @blueprint.at("/publish", "POST")

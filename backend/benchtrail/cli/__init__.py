@@ -18,7 +18,8 @@ COMMANDS = {
     "dealer": "benchtrail.cli.dealer:dealer",
     "demo": "benchtrail.cli.demo:demo",
     "doctor": "benchtrail.cli.doctor:doctor",
-    "library": "benchtrail.cli.library:library",
+    "library": "benchtrail.cli.publish:library",  # publish.py adds its command to the group of library.py
+    "pack": "benchtrail.cli.pack:pack",
     "restore": "benchtrail.cli.backup:restore",
     "serve": "benchtrail.cli.serve:serve",
     "user": "benchtrail.cli.user:user",

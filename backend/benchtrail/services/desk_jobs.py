@@ -13,16 +13,16 @@ from benchtrail.services.records import JsonObject
 
 NAMED_TABLES = ("parts", "units", "joints", "fluids", "aids", "poses", "settings", "checks", "supplies", "tools")
 END_ITEM_MESSAGES = {
-    "joint_not_made": "end_joint_not_made",
-    "joint_not_final": "end_joint_not_final",
-    "part_not_on": "end_part_not_on",
-    "fluid_not_filled": "end_fluid_not_filled",
-    "level_not_checked": "end_level_not_checked",
-    "aid_left": "end_aid_left",
-    "pose_not_restored": "end_pose_not_restored",
-    "setting_not_restored": "end_setting_not_restored",
-    "single_use_reused": "end_single_use_reused",
-    "follow_on_missing": "end_follow_on_missing",
+    "joint_not_made": "job_end_joint_not_made",
+    "joint_not_final": "job_end_joint_not_final",
+    "part_not_on": "job_end_part_not_on",
+    "fluid_not_filled": "job_end_fluid_not_filled",
+    "level_not_checked": "job_end_level_not_checked",
+    "aid_left": "job_end_aid_left",
+    "pose_not_restored": "job_end_pose_not_restored",
+    "setting_not_restored": "job_end_setting_not_restored",
+    "single_use_reused": "job_end_single_use_reused",
+    "follow_on_missing": "job_end_follow_on_missing",
 }
 
 

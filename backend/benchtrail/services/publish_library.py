@@ -5,8 +5,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from posixpath import basename, dirname, join
 
-from benchtrail.domain.findings import Finding, blocks_publishing, worst_first
-from benchtrail.services.compile_library import Library, LibraryFile, compile_library
+from benchtrail.domain.findings import Finding, blocks_publishing
+from benchtrail.services.check_library import check_library
+from benchtrail.services.compile_library import LibraryFile
 from benchtrail.services.ports import Ports, Unit
 from benchtrail.services.publish import Order, Published, publish_packs
 from benchtrail.services.records import JsonObject, PublishedPack
@@ -23,19 +24,13 @@ class Outcome:
     refused: bool
 
 
-def check_files(files: list[LibraryFile], read_picture: ReadPicture, dealer: str) -> tuple[Library, list[Finding]]:
-    """The compiled library and everything found in it, worst first."""
-    library = compile_library(files, read_picture, dealer)
-    return library, worst_first(library.findings)
-
-
 def publish_files(
     ports: Ports, dealer: str, files: list[LibraryFile], read_picture: ReadPicture, by: str, change_note: str = ""
 ) -> Outcome:
     """Checks the files and publishes all of them, or none when a finding blocks it. Raises as publish_packs."""
-    library, findings = check_files(files, read_picture, dealer)
-    if blocks_publishing(findings):
-        return Outcome(findings, [], True)
+    library = check_library(files, read_picture, dealer)
+    if blocks_publishing(library.findings):
+        return Outcome(library.findings, [], True)
     contents = {file.path: file.content for file in files}
     maps = [(f"model {entry.pack['model']}", dict(entry.pack), entry.text.notes.file) for entry in library.maps]
     procedures = [(f"procedure {entry.compiled.pack['procedure']}", dict(entry.compiled.pack), entry.text.notes.file)
@@ -46,7 +41,7 @@ def publish_files(
         packs=[pack for _, pack, _ in everything], by=by, change_note=change_note, pictures=library.pictures,
         texts={name: contents[path] for name, _, path in everything},
     )
-    return Outcome(findings, publish_packs(ports, dealer, order), False)
+    return Outcome(library.findings, publish_packs(ports, dealer, order), False)
 
 
 def with_published_maps(ports: Ports, dealer: str, files: Iterable[LibraryFile]) -> list[LibraryFile]:

@@ -46,7 +46,7 @@ function JobCard({ job }: { job: JobRow }) {
           <Link to={`/desk/jobs/${encodeURIComponent(job.job)}`}>{job.title}</Link>
         </h2>
         <p>
-          {job.machine.name} · {job.variant} · revision {job.revision}
+          {[...new Set([job.machine.name, job.variant])].join(" · ")} · revision {job.revision}
         </p>
         <p class="quiet">
           {job.device}, begun {when(job.started_at)}, last heard {when(job.last_at)}

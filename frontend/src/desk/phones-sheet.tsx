@@ -20,7 +20,7 @@ function MakeCode() {
   return (
     <section class="card">
       <h2>Enrol a phone</h2>
-      <p>The customer scans the code, or types the eight characters under “Waiting to send”. It works once, for ten minutes.</p>
+      <p>The customer scans the code, or types the eight characters under “Sending”, “Join a dealer”. It works once, for ten minutes.</p>
       <form class="in-line" onSubmit={submit}>
         <label>
           Whose phone

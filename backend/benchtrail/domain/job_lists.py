@@ -65,8 +65,8 @@ def _sheet_row(pack: Pack, step: Row, action: Mapping[str, Any]) -> Row:
     angle = stage.get("angle_deg")
     figure = None if angle is not None else step["figure"] or stage.get("figure") or joint["figure"]
     return {"step": step["id"], "joint": action["object"], "count": len(joint["positions"]), "figure": figure,
-            "stage": number if len(stages) > 1 else None, "share": stage.get("share") if figure else None, "angle_deg": angle,
-            "hand": joint["hand"]}
+            "stage": number if len(stages) > 1 else None, "share": stage.get("share") if figure else None,
+            "angle_deg": angle, "hand": joint["hand"]}
 
 
 def _actions(pack: Pack) -> Iterator[tuple[Row, Mapping[str, Any]]]:

@@ -16,12 +16,12 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT / "backend"), str(ROOT)]
 
-from front_build import find_node  # noqa: E402
 from tests.bench.twin_inputs import GENERATORS, spoiled  # noqa: E402
 
 from benchtrail.domain.answer import answer_data  # noqa: E402
 from benchtrail.domain.calculations import CALCULATIONS  # noqa: E402
 from benchtrail.domain.refused import Refused  # noqa: E402
+from front_build import find_node  # noqa: E402
 
 
 def python_side(name: str, inputs: dict[str, Any]) -> list[Any]:
@@ -101,6 +101,7 @@ def main(argv: list[str]) -> int:
                 print(f"  first unlike: {tally.example}")
     unlike = sum(tally.unlike for tally in tallies)
     largest = max(tally.largest for tally in tallies)
-    print(f"RESULT twins functions={len(names)} inputs={options.inputs} unlike={unlike} largest_difference={largest:.3g} "
-          f"seconds={time.monotonic() - start:.0f}")
+    seconds = time.monotonic() - start
+    print(f"RESULT twins functions={len(names)} inputs={options.inputs} largest_difference={largest:.3g} unlike={unlike} "
+          f"seconds={seconds:.0f}")
     return 1 if unlike or largest > 1e-9 else 0

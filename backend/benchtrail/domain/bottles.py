@@ -36,8 +36,8 @@ def bottle_plan(*, need_ml: float, sizes_ml: Sequence[float], opened_ml: Sequenc
     Rule: opened bottles first; then of all sets of new ones the smallest total that is enough, then the fewest
     bottles. `need_ml` above 0 to 20 000; `sizes_ml` one to eight sizes on sale, 10 to 20 000 (counted in whole ml,
     rounded down); `opened_ml` up to ten rests at hand, above 0. Returns `buy` (`size_ml`, `count`), `pours`
-    (`opened`, `holds_ml`, `pour_ml`, `stop_at_ml`), `bought_ml`, `left_ml`. Raises as `positive`, `several`. Source:
-    arithmetic. Stops being true when the level mark asks for more or less than the capacity.
+    (`opened`, `holds_ml`, `pour_ml`, `stop_at_ml`), `bought_ml`, `left_ml`. Raises as `positive`, `several`.
+    Source: arithmetic. Stops being true when the level mark asks for more or less than the capacity.
     """
     need = positive(need_ml, "amount needed", "ml", MOST_ML)
     sizes = sorted({math.floor(bounded(size, "bottle size", "ml", 10, MOST_ML))

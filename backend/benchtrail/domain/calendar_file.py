@@ -15,8 +15,9 @@ _PRODUCT = "-//Benchtrail//Service due//EN"
 def calendar_file(entries: Sequence[Mapping[str, object]], stamp: str) -> str:
     """All-day events, one for each entry of `uid`, `date`, `summary`, optional `description`, in the order given.
 
-    `stamp` is when it was made, UTC, as 20261125T080000Z. Lines end in CRLF and are folded at 75 octets.
-    Raises `stamp_unreadable`, as `iso_date`, `several`. Source: RFC 5545, sections 3.1, 3.3.11, 3.6.1.
+    `stamp` is when it was made, UTC, as 20261125T080000Z. Lines end in CRLF and are folded at 75 octets. Raises
+    `stamp_unreadable`, as `iso_date`, `several`.
+    Source: RFC 5545, sections 3.1, 3.3.11, 3.6.1.
     """
     if len(stamp) != 16 or stamp[8] != "T" or stamp[15] != "Z" or not (stamp[:8] + stamp[9:15]).isascii() \
             or not (stamp[:8] + stamp[9:15]).isdigit():

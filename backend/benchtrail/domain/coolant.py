@@ -116,8 +116,9 @@ def drain_and_refill(*, system_ml: float, drained_ml: float, old_percent: float,
 
     Formula: c' = (c·(V − x) + n·x) / V each time. `system_ml` V above 0 to 100 000, `drained_ml` x from 0 to V,
     shares 0 to 100 %, `times` 1 to 20. Returns `percent`, `each` (after every time), `old_left_percent`. Raises
-    `drained_exceeds_system`, as `bounded`. Source: arithmetic; the recheck after three minutes is common practice, no
-    source. Stops being true when old fluid does not mix in before the next draining.
+    `drained_exceeds_system`, as `bounded`.
+    Source: arithmetic; the recheck after three minutes is common practice, no source. Stops being true when old fluid
+    does not mix in before the next draining.
     """
     system = positive(system_ml, "whole system", "ml", MOST_ML)
     drained = bounded(drained_ml, "amount drained", "ml", 0, MOST_ML)
@@ -161,8 +162,8 @@ def expansion_room(*, system_ml: float, fluid: str, from_c: float = 20.0, to_c: 
     Formula: room = V·(ρ(from)/ρ(to) − 1), densities by straight lines between table points. `system_ml` above 0 to
     100 000 cold; `fluid` water, ethylene_30 … ethylene_60, propylene_30 … propylene_60 (% by volume); temperatures 20
     to 100 °C, rising. Returns `room_ml`, `per_litre_ml`. Raises `temperatures_not_rising`, as `bounded`,
-    `choice_unknown`. Source: CoolProp 8.0.0 at 3 bar. Stops being true with air in the system, hoses that swell,
-    other coolant.
+    `choice_unknown`.
+    Source: CoolProp 8.0.0 at 3 bar. Stops being true with air in the system, hoses that swell, other coolant.
     """
     system = positive(system_ml, "whole system", "ml", MOST_ML)
     cold, hot = bounded(from_c, "cold temperature", "°C", 20, 100), bounded(to_c, "hot temperature", "°C", 20, 100)

@@ -54,8 +54,9 @@ def service_due(*, limbs: Sequence[Mapping[str, object]], today: str, done: Mapp
     or fixed; `once` for the first service; `begun` when the machine or schedule began; `paused_days` of declared
     storage, 0 to 3650. Returns `state` overdue, due_soon, unknown, ok, done; `governing` meter; `limbs` with
     `due_at`, `left`, `state`, `due_date`, `due_from`, `due_to`; and the same three dates overall, none without enough
-    readings. Raises as `bounded`, `chosen`, `several`, `iso_date`. Source: our own rules; "hours or calendar,
-    whichever first" TM 5-3805-263-14&P-3. Stops being true when use changes.
+    readings. Raises as `bounded`, `chosen`, `several`, `iso_date`.
+    Source: our own rules; "hours or calendar, whichever first" TM 5-3805-263-14&P-3. Stops being true when use
+    changes.
     """
     day = iso_date(today, "today")
     fixed = chosen({"drifting": False, "fixed": True}, schedule, "schedule")

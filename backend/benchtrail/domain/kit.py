@@ -44,8 +44,8 @@ def kit_check(*, pack: Mapping[str, Any], kit: Sequence[Mapping[str, object]]) -
     agree; an adjustable spanner or a torque by lever is refused for tightening a safety joint. `pack` a procedure
     pack already filtered to the variant; `kit` up to 100 of `tool` (an id of the pack) or `kind` with `size_mm`,
     `low_nm`, `high_nm`. Returns `can_do`, `rows` (`step`, `verdict`, `needs`: `tool`, `verdict`, `by`), `missing`
-    tools, `check_at_home` joints. Raises as `bounded`, `several`. Source: common practice, no source. Stops being
-    true for seized fasteners and for tools that do not reach.
+    tools, `check_at_home` joints. Raises as `bounded`, `several`.
+    Source: common practice, no source. Stops being true for seized fasteners and for tools that do not reach.
     """
     items = [_item(entry) for entry in several(kit, "carried tools", 0, 100)]
     rows = [_step_row(pack, step, items) for step in pack["steps"]]
@@ -135,8 +135,9 @@ def ride_home(*, concerns: Sequence[Mapping[str, object]]) -> Answer:
     or a reused single-use part elsewhere means slow, stopping soon to check. `concerns` up to 100 of `name`, `safety`
     (normal, brakes, steering, fuel, wheels, throttle, lifting), `state` (by_lever, not_final, single_use_reused,
     undone, fluid_low). Returns `verdict`, `reasons` (the concerns that decide). Raises `choice_unknown`, as
-    `several`. Source: common practice, no source: no speed or distance is given, because none is published. Stops
-    being true when anything not listed is wrong.
+    `several`.
+    Source: common practice, no source: no speed or distance is given, because none is published. Stops being true
+    when anything not listed is wrong.
     """
     rows = []
     for concern in several(concerns, "concerns", 0, 100):

@@ -26,8 +26,8 @@ def step_time(*, estimate_min: float, logs_min: Sequence[float] = (), weight: fl
     next time exp(m ± T(2α')·√(β'(κ + 1)/(α'κ))). `estimate_min` t0 above 0 to 10 000; `logs_min` up to 500 active
     times; `weight` τ 0.1 to 10 (1 until learned); `alpha` 1.5 to 50, `beta` 0.001 to 10. Logs above four times the
     middle are set aside as left running. Returns `q10_min`, `q50_min`, `q90_min`, `mean_ln`, `beta`, `sigma`,
-    `count`, `set_aside`. Raises as `positive`, `bounded`, `several`. Source: our derivation, vectors in planning note
-    section 7. Stops being true for other people and other machines.
+    `count`, `set_aside`. Raises as `positive`, `bounded`, `several`.
+    Source: our derivation, see vectors `labour_time`. Stops being true for other people and other machines.
     """
     first = math.log(positive(estimate_min, "estimated time", "min", MOST_MIN))
     logs = [positive(log, "logged time", "min", MOST_MIN) for log in several(logs_min, "logged times", 0, 500)]

@@ -19,8 +19,8 @@ def plausible_torque(*, value: float, unit: str, thread: str, grade: str = "8.8"
     of it. `value` above 0 to 10⁵ in `unit` (a torque unit); `thread`, `grade` as in `threads`. Returns `torque_nm`,
     `usual_low_nm`, `usual_high_nm`, `ceiling_nm`, `floor_nm`, `verdict`: plausible (half the usual low to 1.2 times
     the usual high), high, impossible (above the ceiling), low, very_low (below the floor); `candidates`: readings of
-    the same digits that would be plausible. Raises as `thread_of`, `grade_of`, `convert`, `positive`. Source: our own
-    band. Stops being true for covers and drain plugs, which are rightly low, and fine-tuned joints.
+    the same digits that would be plausible. Raises as `thread_of`, `grade_of`, `convert`, `positive`.
+    Source: our own band. Stops being true for covers and drain plugs, which are rightly low, and fine-tuned joints.
     """
     size = thread_of(thread)
     torque = convert(positive(value, "torque", unit, 1e5), unit, "N·m")

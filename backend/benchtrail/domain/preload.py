@@ -40,8 +40,8 @@ def preload_band(*, torque_nm: float, thread: str, grade: str, lubrication: str)
 
     Formula: F = T / (K·d). `torque_nm` above 0 to 2000; `thread`, `grade` as in `threads`; `lubrication` dry, oiled,
     zinc, cadmium, phosphate_oiled, stainless_dry. Returns `preload_low_n`, `preload_high_n`, their shares of proof
-    load in %, `k_low`, `k_high`. Raises as `thread_of`, `grade_of`, `nut_factors`, `positive`. Source: Speck, page 85
-    (relation); K from a supplier's list. Stops being true with any other lubricant or plating.
+    load in %, `k_low`, `k_high`. Raises as `thread_of`, `grade_of`, `nut_factors`, `positive`.
+    Source: Speck, page 85 (relation); K from a supplier's list. Stops being true with any other lubricant or plating.
     """
     torque = positive(torque_nm, "torque", "N·m", 2000)
     size = thread_of(thread)
@@ -61,8 +61,9 @@ def check_torque(*, thread: str, grade: str, lubrication: str, published: bool =
 
     Formula: T = K·d·0.75·As·Sp for the lowest and highest K. Arguments as `preload_band`; `published` true when a
     source gives a figure. Returns `torque_low_nm`, `torque_high_nm`. Raises `published_figure_stands` then, else as
-    there. Source: 75 % of proof is common practice; relation and K as `preload_band`. Stops being true in aluminium,
-    on a gasket, with a locker, and wherever the maker prints a figure.
+    there.
+    Source: 75 % of proof is common practice; relation and K as `preload_band`. Stops being true in aluminium, on a
+    gasket, with a locker, and wherever the maker prints a figure.
     """
     if published:
         raise Refused("published_figure_stands")
@@ -83,9 +84,10 @@ def preload_long(*, thread: str, grade: str, friction_thread: float, friction_he
     Formula: F = As·ν·Rp / √(1 + 3·[(3/2)·(d2/d0)·(P/(π·d2) + 1.155·µt)]²), d0 = (d2+d3)/2; T = F·(P/2π +
     0.57735·d2·µt + ½·Db·µh), Db = (head + hole)/2. Friction 0.02 to 0.6; `share_percent` ν 1 to 100; `head_mm`,
     `hole_mm` above the diameter, default ISO 4014 and ISO 273 medium for M4 to M16. Returns `preload_n`, `torque_nm`,
-    `k` = T/(F·d). Raises `head_unknown`, and as `thread_of`, `grade_of`, `bounded`. Source: VDI 2230 and ISO 16047
-    from memory; M12 8.8 µ 0.14 agrees within 0.2 % with 41.9 kN in a restatement of 2015. Stops being true for
-    fine-tuned heads, washers that turn, and any friction not measured: editions differ by 12 %.
+    `k` = T/(F·d). Raises `head_unknown`, and as `thread_of`, `grade_of`, `bounded`.
+    Source: VDI 2230 and ISO 16047 from memory; M12 8.8 µ 0.14 agrees within 0.2 % with 41.9 kN in a restatement of
+    2015. Stops being true for fine-tuned heads, washers that turn, and any friction not measured: editions differ by
+    12 %.
     """
     size = thread_of(thread)
     strength = grade_of(grade, size)
@@ -122,8 +124,9 @@ def preload_scatter(*, preload_n: float, method: str, tool_error_percent: float 
     Formula: low, high = F·(1 ∓ s). `preload_n` above 0 to 10⁷; `method` feel, weight_on_lever, torque_wrench,
     turn_of_nut, stretch; `tool_error_percent` 0 to 50; `lubricated` false takes ±35 % for a torque wrench. Returns
     `scatter_percent`, `low_n`, `high_n`, `ratio` (high/low), `tool_error_percent`. Raises `choice_unknown`, as
-    `bounded`. Source: Machinery's Handbook table in a restatement; lubricated or not: J. Failure Analysis and
-    Prevention 2019, read. Stops being true for a joint that was tested itself.
+    `bounded`.
+    Source: Machinery's Handbook table in a restatement; lubricated or not: J. Failure Analysis and Prevention 2019,
+    read. Stops being true for a joint that was tested itself.
     """
     preload = positive(preload_n, "preload", "N", 1e7)
     tool = bounded(tool_error_percent, "tool error", "%", 0, 50)

@@ -22,8 +22,9 @@ def premix_oil(*, fuel_ml: float, ratio: float, oil_injection: bool = False) -> 
 
     Formula: oil = fuel / R; share of oil in the mix = 1/(R + 1). `fuel_ml` above 0 to 200 000; `ratio` R 10 to 200;
     `oil_injection` true when the engine has its own oil pump. Returns `oil_ml`, `mix_ml`, `oil_share_percent`. Raises
-    `engine_has_oil_pump`, as `bounded`. Source: arithmetic. Stops being true when the can already holds mix, or the
-    maker gives another ratio for running in.
+    `engine_has_oil_pump`, as `bounded`.
+    Source: arithmetic. Stops being true when the can already holds mix, or the maker gives another ratio for running
+    in.
     """
     fuel = positive(fuel_ml, "fuel in the can", "ml", MOST_ML)
     parts = _ratio(ratio, "ratio of fuel to oil")
@@ -39,8 +40,8 @@ def premix_correct(*, mix_ml: float, ratio_now: float, ratio_wanted: float, can_
 
     Formula: fuel = M·R/(R + 1), oil = M/(R + 1); add oil = fuel/R' − oil, or fuel = oil·R' − fuel. `mix_ml` M above 0
     to 200 000; ratios 10 to 200; `can_ml` what the can holds, if it matters. Returns `add_oil_ml`, `add_fuel_ml`,
-    `mix_ml`. Raises `can_too_small`, as `bounded`. Source: arithmetic. Stops being true when the old ratio is a
-    guess: then drain it and mix anew.
+    `mix_ml`. Raises `can_too_small`, as `bounded`.
+    Source: arithmetic. Stops being true when the old ratio is a guess: then drain it and mix anew.
     """
     mix = positive(mix_ml, "mix in the can", "ml", MOST_ML)
     now, wanted = _ratio(ratio_now, "ratio now"), _ratio(ratio_wanted, "ratio wanted")

@@ -23,7 +23,8 @@ def meter_total(*, entries: Sequence[Mapping[str, object]]) -> Answer:
     Rule: total = reading + offset; a new meter's offset is the total before it less what it shows when fitted.
     `entries` 1 to 2000 of `date`, `reading` (0 to 10⁷), `new_meter` (true on the entry that fits one, with what it
     then shows). Returns `total`, `offset`, `totals` by day. Raises `reading_below_last` unless a new meter is
-    declared, as `bounded`, `iso_date`. Source: arithmetic. Stops being true for hours ridden with no meter on.
+    declared, as `bounded`, `iso_date`.
+    Source: arithmetic. Stops being true for hours ridden with no meter on.
     """
     taken = sorted(enumerate(several(entries, "readings", 1, 2000)), key=lambda item: (_day(item[1]), item[0]))
     total, offset = 0.0, 0.0
@@ -49,7 +50,8 @@ def last_done(*, task: str, contains: Mapping[str, Sequence[object]], log: Seque
 
     Rule: the latest entry of the task or of any task that contains it, through any depth. `contains` task → the tasks
     it includes; `log` up to 5000 entries of `task`, `date` and meters. Returns `done` (the entry or none), `by` (its
-    task). Source: our own rule. Stops being true when the larger job was cut short: log what was done.
+    task).
+    Source: our own rule. Stops being true when the larger job was cut short: log what was done.
     """
     counting = _containing(task, contains)
     entries = [entry for entry in several(log, "log entries", 0, 5000)

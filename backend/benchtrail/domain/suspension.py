@@ -22,7 +22,8 @@ def sag(*, free_mm: float, own_weight_mm: float, rider_mm: float | None = None, 
     `free_mm` wheel hanging, `own_weight_mm` machine alone, `rider_mm` rider on in gear; `travel_mm` of the wheel;
     limits as published, if any. Returns `static_mm`, `rider_sag_mm`, their share of travel, `static_verdict` and
     `rider_verdict`: within, too_little, too_much, unknown (without limits never judged). Raises `sag_backwards`, as
-    `bounded`. Source: arithmetic; limits from the maker only. Stops being true on a slope or with binding suspension.
+    `bounded`.
+    Source: arithmetic; limits from the maker only. Stops being true on a slope or with binding suspension.
     """
     free = bounded(free_mm, "length with the wheel hanging", "mm", 10, 3000)
     own = bounded(own_weight_mm, "length under its own weight", "mm", 10, 3000)
@@ -64,8 +65,8 @@ def spring_rate(*, rate_n_mm: float, static_mm: float, rider_sag_mm: float, stat
 
     Formula: k' = k·(rider − static) / (rider wanted − static wanted), rounded to the step on sale. `rate_n_mm` above
     0 to 500; sags 0 to 1000 mm; `step_n_mm` 0.1 to 50. Returns `needed_n_mm`, `buy_n_mm`, `steps` (from the present
-    one). Raises `sag_difference_missing`, as `bounded`. Source: our derivation for a linear spring. Stops being true
-    for progressive springs and strongly rising linkages.
+    one). Raises `sag_difference_missing`, as `bounded`.
+    Source: our derivation for a linear spring. Stops being true for progressive springs and strongly rising linkages.
     """
     rate = positive(rate_n_mm, "spring rate", "N/mm", 500)
     static, ridden, static_wanted, ridden_wanted = (
@@ -90,8 +91,8 @@ def fork_oil_by_air_gap(*, gap_mm: float, wanted_gap_mm: float, inner_diameter_m
 
     Formula: ml = π/4·(D² − d²)·(gap − wanted)/1000. Gaps 0 to 500 mm, fork fully in and spring out;
     `inner_diameter_mm` D of the tube where the oil stands, 10 to 100; `rod_diameter_mm` d standing in it, from 0 and
-    less than D. Returns `add_ml` (negative: take out). Raises `rod_fills_tube`, as `bounded`. Source: arithmetic.
-    Stops being true with the spring in, the fork out, or air in the damper: pump it first.
+    less than D. Returns `add_ml` (negative: take out). Raises `rod_fills_tube`, as `bounded`.
+    Source: arithmetic. Stops being true with the spring in, the fork out, or air in the damper: pump it first.
     """
     gap, wanted = bounded(gap_mm, "air gap", "mm", 0, 500), bounded(wanted_gap_mm, "wanted air gap", "mm", 0, 500)
     tube = bounded(inner_diameter_mm, "inner diameter of the tube", "mm", 10, 100)

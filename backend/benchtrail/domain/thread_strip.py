@@ -46,8 +46,9 @@ def thread_strip(*, thread: str, grade: str, engaged_mm: float, shear_mpa: float
     `thread` coarse M4 to M16; `engaged_mm` Le above 0 to 100, full threads only; `shear_mpa` τ of the parent 10 to
     1000; `load_n` above 0, default the bolt's break load; `parent` any word. Returns `strip_n`, `break_n`, `first`
     (hole or bolt), `needed_mm`, `engaged_diameters`, `hole_area_mm2`, `bolt_area_mm2`. Raises
-    `thread_limits_missing`, as `bounded`. Source: FED-STD-H28/2 from memory. Stops being true for repaired, corroded
-    or dirty threads; a NASA-style pull-out formula allows 2.6 times less.
+    `thread_limits_missing`, as `bounded`.
+    Source: FED-STD-H28/2 from memory. Stops being true for repaired, corroded or dirty threads; a NASA-style pull-out
+    formula allows 2.6 times less.
     """
     size = thread_of(thread)
     engaged = positive(engaged_mm, "engaged length", "mm", 100)

@@ -52,9 +52,9 @@ def tightening_plan(*, positions: Sequence[Sequence[float]], target_nm: float, s
 
     `shares` in % rising to 100, default 50, 100 for two holes; 30, 60, 100; from 12 holes 20, 40, 80, 100. Other
     arguments as `tightening_order` and `torque_stages`. Returns `order`, `shape`, `passes` (list of `kind` stage or
-    closing, `share`, `torque_nm`, `order`), `merged`. Raises as these. Source: Fluid Sealing Association, June 2012,
-    and pipe-flange practice. Stops being true for angle stages and for rubber gaskets that have been hot, which are
-    not retightened unless the maker says so.
+    closing, `share`, `torque_nm`, `order`), `merged`. Raises as these.
+    Source: Fluid Sealing Association, June 2012, and pipe-flange practice. Stops being true for angle stages and for
+    rubber gaskets that have been hot, which are not retightened unless the maker says so.
     """
     target = positive(target_nm, "torque", "N·m", MOST_NM)
     ordered = tightening_order(positions=positions, listed=listed)

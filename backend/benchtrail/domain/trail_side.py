@@ -24,7 +24,8 @@ def torque_by_weight(*, mass_kg: float, lever_mm: float, below_level_deg: float 
     Formula: T = g·(m·L + mb·c)·cos a, g = 9.80665. `mass_kg` 0 to 300; `lever_mm` L above 0 to 3000, fastener centre
     to where the weight hangs; `below_level_deg` a −80 to 80 from level; `bar_mass_kg` mb 0 to 50 and `bar_centre_mm`
     c 0 to 3000, where the bar balances. Returns `torque_nm`, `bar_nm`, `level_nm` (if it were level). Raises as
-    `bounded`. Source: TM 9-254. Stops being true for a swinging weight, a bent bar, a rope not straight down.
+    `bounded`.
+    Source: TM 9-254. Stops being true for a swinging weight, a bent bar, a rope not straight down.
     """
     bar_nm, level_share = _bar(bar_mass_kg, bar_centre_mm, below_level_deg)
     lever = positive(lever_mm, "lever length", "mm", MOST_LEVER_MM)
@@ -90,8 +91,9 @@ def scale_for_torque(*, target_nm: float, arm_mm: float, pull_angle_deg: float =
 
     Formula: F = T/(L·sin b), reading = F/g. `target_nm` above 0 to 2000; `arm_mm` L above 0 to 3000, fastener centre
     to the hook; `pull_angle_deg` b between arm and pull, 30 to 150. Returns `scale_kg`, `force_n`. Raises as
-    `bounded`. Source: statics, as TM 9-254. Stops being true when the pull is not square to the fastener's axis, or
-    the scale is not read while moving.
+    `bounded`.
+    Source: statics, as TM 9-254. Stops being true when the pull is not square to the fastener's axis, or the scale is
+    not read while moving.
     """
     target = positive(target_nm, "torque", "N·m", MOST_NM)
     arm = positive(arm_mm, "arm length", "mm", MOST_LEVER_MM)
@@ -109,8 +111,8 @@ def flats_for_angle(*, angle_deg: float | None, fastener: str = "hexagon") -> An
     Formula: flats = angle/60 on a hexagon, /90 on a square; an open-end spanner turned over gives 15°. `angle_deg`
     above 0 to 720, only as published; `fastener` hexagon or square. Returns `flats`, `whole_flats`, `rest_deg`,
     `spanner_turns` (15° steps in the rest). Raises `angle_not_published` without an angle, as `positive`,
-    `choice_unknown`. Source: TM 55-2840-231-23 appendix H, page H-4. Stops being true for bolts whose maker gives a
-    torque only.
+    `choice_unknown`.
+    Source: TM 55-2840-231-23 appendix H, page H-4. Stops being true for bolts whose maker gives a torque only.
     """
     if angle_deg is None:
         raise Refused("angle_not_published")

@@ -38,8 +38,9 @@ def tyre_reads(*, pressure_kpa: float, from_c: float, to_c: float, from_altitude
 
     Formula: p2 = (p1 + a1)·T2/T1 − a2, kelvin, a from the standard atmosphere. `pressure_kpa` gauge 0 to 1000;
     temperatures −40 to 90 °C; altitudes −500 to 6000 m. Returns `reads_kpa`, `change_kpa`. Raises `tyre_goes_flat`
-    when it would read below 0, as `bounded`. Source: ideal gas from memory; US Standard Atmosphere 1976 by library.
-    Stops being true for a tyre warm from riding.
+    when it would read below 0, as `bounded`.
+    Source: ideal gas from memory; US Standard Atmosphere 1976 by library. Stops being true for a tyre warm from
+    riding.
     """
     gauge = bounded(pressure_kpa, "tyre pressure", "kPa", 0, 1000)
     ratio, air_here, air_there = _scale(from_c, to_c, from_altitude_m, to_altitude_m)

@@ -21,8 +21,9 @@ def limit_check(*, readings: Sequence[float], at_least: float | None = None, at_
     Rule: the worst reading decides; a spread above `most_spread` fails too. `readings` 1 to 40, −1000 to 100 000 in
     `unit`, as measured round the disc, along the pad, across the bore. Returns `verdict` within, outside or unknown
     (without any limit), `least`, `most`, `spread`, `left` (none without a limit). Raises `limits_swapped`, as
-    `bounded`. Source: arithmetic; the limits are the maker's. Stops being true for wear that was not measured at its
-    worst place.
+    `bounded`.
+    Source: arithmetic; the limits are the maker's. Stops being true for wear that was not measured at its worst
+    place.
     """
     taken = [bounded(value, "reading", unit, -1000, 1e5) for value in several(readings, "readings", 1, 40)]
     low = None if at_least is None else bounded(at_least, "lower limit", unit, -1000, 1e5)
@@ -48,9 +49,9 @@ def chain_wear(*, measured_mm: float, pitches: int, pitch_mm: float, limit_perce
     Formula: stretch = measured/(n·P) − 1. `measured_mm` pin centre to pin centre, tight run; `pitches` n 5 to 200;
     `pitch_mm` P 4 to 40; `limit_percent` the maker's, 0.1 to 10; else 3 %, from 67 teeth 200/N %, for fixed centres
     1.5 %. Returns `stretch_percent`, `limit_percent`, `verdict` within or outside, `at_limit_mm`, `line_1_5_mm`,
-    `line_3_mm`. Raises `chain_miscounted` below −0.5 % or above 8 %, as `bounded`. Source: ANSI/ASME B29.1 as cited
-    by a maker, in a restatement; off-road chain slack has no published standard. Stops being true for a slack run,
-    edges read instead of centres, or hooked sprockets.
+    `line_3_mm`. Raises `chain_miscounted` below −0.5 % or above 8 %, as `bounded`.
+    Source: ANSI/ASME B29.1 as cited by a maker, in a restatement; off-road chain slack has no published standard.
+    Stops being true for a slack run, edges read instead of centres, or hooked sprockets.
     """
     count, pitch = whole(pitches, "number of pitches", 5, 200), bounded(pitch_mm, "chain pitch", "mm", 4, 40)
     measured = positive(measured_mm, "measured length", "mm", 10_000)

@@ -9,7 +9,7 @@ from datetime import date
 from typing import TypedDict
 
 from benchtrail.domain.answer import Answer, Note, Source, Value
-from benchtrail.domain.bounds import bounded, chosen, positive, record_field, several
+from benchtrail.domain.bounds import EDGE, bounded, chosen, positive, record_field, several
 from benchtrail.domain.dates import add_months, iso_date
 from benchtrail.domain.refused import Refused
 from benchtrail.domain.rounding import round_half_away, snapped
@@ -93,9 +93,9 @@ def _row(tool: _Tool, target: float, factor: float, low_nm: float | None, high_n
          today: date | None) -> dict[str, Value]:
     wanted = snapped(convert(target * factor, "N·m", tool.unit), 12)
     setting = round_half_away(wanted, tool.step) if tool.step else wanted
-    applied = snapped(convert(setting, tool.unit, "N·m") / factor, 12)
+    applied = convert(setting, tool.unit, "N·m") / factor
     verdict = _verdict(tool, wanted, setting)
-    misses = (low_nm is not None and applied < low_nm) or (high_nm is not None and applied > high_nm)
+    misses = (low_nm is not None and applied < low_nm - EDGE) or (high_nm is not None and applied > high_nm + EDGE)
     if verdict in _USABLE and misses:
         verdict = "misses_tolerance"
     full_scale_nm = convert(tool.high, tool.unit, "N·m")

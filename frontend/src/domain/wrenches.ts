@@ -3,7 +3,7 @@
  * Knows ranges, steps and check dates of hand torque tools; knows nothing of bolts.
  */
 import { answer, note, source } from "./answer";
-import { bounded, chosen, positive, record, several } from "./bounds";
+import { EDGE, bounded, chosen, positive, record, several } from "./bounds";
 import { addMonths, isoDate } from "./dates";
 import type { Day } from "./dates";
 import { Refused } from "./refused";
@@ -66,9 +66,9 @@ function toolOf(wrench: Wrench): Tool {
 function rowOf(tool: Tool, target: number, factor: number, low: number | null, high: number | null, today: Day | null): WrenchRow {
   const wanted = snapped(convert(target * factor, "N·m", tool.unit), 12);
   const set = tool.step > 0 ? roundHalfAway(wanted, tool.step) : wanted;
-  const applied_nm = snapped(convert(set, tool.unit, "N·m") / factor, 12);
+  const applied_nm = convert(set, tool.unit, "N·m") / factor;
   const where = verdictOf(tool, wanted, set);
-  const misses = (low !== null && applied_nm < low) || (high !== null && applied_nm > high);
+  const misses = (low !== null && applied_nm < low - EDGE) || (high !== null && applied_nm > high + EDGE);
   const verdict = isUsable(where) && misses ? "misses_tolerance" : where;
   return {
     name: tool.name, verdict, usable: isUsable(verdict), set, unit: tool.unit, applied_nm,

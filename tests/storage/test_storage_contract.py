@@ -78,7 +78,7 @@ def test_what_was_written_is_read_back_field_by_field(storage: Storage) -> None:
         unit.packs.add_manifest(manifest)
         unit.photos.add_upload(upload)
         unit.photos.put(photo())
-        unit.events.add(event(1))
+        unit.events.add([event(1)])
         unit.events.quarantine(kept("7"))
     with storage.reading() as unit:
         assert unit.dealers.get("withen") == dealer()
@@ -97,7 +97,7 @@ def test_what_was_written_is_read_back_field_by_field(storage: Storage) -> None:
 
 def test_nothing_of_a_failed_unit_remains(storage: Storage) -> None:
     def fail(unit: Unit) -> None:
-        unit.events.add(event(1))
+        unit.events.add([event(1)])
         unit.devices.put(replace(device(), label="changed"))
         raise KeyError("stop")
 
@@ -110,10 +110,10 @@ def test_nothing_of_a_failed_unit_remains(storage: Storage) -> None:
 
 def test_a_second_record_under_one_key_is_refused_and_the_first_stays(storage: Storage) -> None:
     def add_again(unit: Unit, again: StoredEvent) -> None:
-        unit.events.add(again)
+        unit.events.add([again])
 
     with storage.writing() as unit:
-        unit.events.add(event(1))
+        unit.events.add([event(1)])
     for again in (event(2, seq=1), replace(event(2), id=event(1).id)):
         with pytest.raises(Exception, match=r".+"), storage.writing() as unit:
             add_again(unit, again)
@@ -123,15 +123,15 @@ def test_a_second_record_under_one_key_is_refused_and_the_first_stays(storage: S
 
 def test_dealers_are_apart_even_under_the_same_names(storage: Storage) -> None:
     with storage.writing() as unit:
-        unit.events.add(event(1))
-        unit.events.add(event(1, owner="other"))
+        unit.events.add([event(1)])
+        unit.events.add([event(1, owner="other")])
         unit.events.join("withen", "job-1", "device-a", 1)
         unit.photos.put(photo())
         unit.photos.join_job("withen", photo().sha256, "job-1")
         unit.events.quarantine(kept("1"))
     with storage.reading() as unit:
         assert [one.dealer for one in unit.events.of_job("other", "job-1")] == ["other"]
-        assert unit.events.by_id("other", "withen-a-1") is None
+        assert unit.events.held("other", ["withen-a-1"], "device-b", [1]) == []
         assert not unit.events.joined("other", "job-1", "device-a")
         assert unit.events.after("other", "device-a", (0, 0), 10) == []
         assert unit.photos.get("other", photo().sha256) is None
@@ -142,10 +142,10 @@ def test_dealers_are_apart_even_under_the_same_names(storage: Storage) -> None:
 
 def test_positions_count_up_for_each_dealer(storage: Storage) -> None:
     with storage.writing() as unit:
-        assert [unit.dealers.next_position("withen") for _ in range(3)] == [1, 2, 3]
+        assert [unit.dealers.take_positions("withen", count) for count in (1, 3, 1)] == [1, 2, 5]
     with storage.writing() as unit:
-        assert unit.dealers.next_position("withen") == 4
-        assert unit.dealers.next_position("other") == 1
+        assert unit.dealers.take_positions("withen", 10) == 6
+        assert unit.dealers.take_positions("other", 1) == 1
 
 
 def test_a_code_is_used_once(storage: Storage) -> None:
@@ -191,9 +191,9 @@ def test_attempts_are_counted_since_a_moment_and_taken_back(storage: Storage) ->
 def test_a_phone_pulls_the_jobs_it_takes_part_in_and_misses_nothing_written_before_it_joined(storage: Storage) -> None:
     with storage.writing() as unit:
         for position, of, job in ((1, "a", "job-1"), (2, "a", "job-2"), (3, "a", "job-1")):
-            unit.events.add(event(position, of, job=job))
+            unit.events.add([event(position, of, job=job)])
             unit.events.join("withen", job, f"device-{of}", position)
-        unit.events.add(event(5, "b", seq=1, job="job-1"))
+        unit.events.add([event(5, "b", seq=1, job="job-1")])
         unit.events.join("withen", "job-1", "device-b", 5)
     with storage.reading() as unit:
         mine = unit.events.after("withen", "device-a", (0, 0), 10)
@@ -208,7 +208,7 @@ def test_a_phone_pulls_the_jobs_it_takes_part_in_and_misses_nothing_written_befo
 def test_numbers_ids_and_jobs_count_what_lies_in_quarantine(storage: Storage) -> None:
     with storage.writing() as unit:
         for position in (1, 2, 5):
-            unit.events.add(event(position))
+            unit.events.add([event(position)])
         unit.events.quarantine(kept("3", seq=3))
         unit.events.quarantine(kept("9", job="job-9", of="b"))
         unit.events.quarantine(kept("10", job=None))
@@ -230,11 +230,21 @@ def test_the_same_quarantined_bytes_are_kept_once(storage: Storage) -> None:
 
 def test_a_remark_is_kept_with_its_event(storage: Storage) -> None:
     with storage.writing() as unit:
-        unit.events.add(event(1))
+        unit.events.add([event(1)])
         unit.events.remark("withen", event(1).id, "event_contested")
     with storage.reading() as unit:
-        assert unit.events.by_id("withen", event(1).id) == replace(event(1), remark="event_contested")
-        assert unit.events.by_seq("withen", "device-a", 1) == replace(event(1), remark="event_contested")
+        marked = [replace(event(1), remark="event_contested")]
+        assert unit.events.held("withen", [event(1).id], "device-b", []) == marked
+        assert unit.events.held("withen", [], "device-a", [1]) == marked
+
+
+def test_held_events_are_found_by_id_of_any_phone_and_by_number_of_one(storage: Storage) -> None:
+    with storage.writing() as unit:
+        unit.events.add([event(1), event(2), event(3), event(4, "b", seq=1)])
+        unit.events.add([])
+        found = unit.events.held("withen", ["withen-b-1", "nobody"], "device-a", [2, 3, 9])
+        assert sorted(one.id for one in found) == ["withen-a-2", "withen-a-3", "withen-b-1"]
+        assert unit.events.held("withen", [], "device-a", []) == []
 
 
 def test_packs_are_listed_newest_revision_first_and_known_by_hash_alone(storage: Storage) -> None:

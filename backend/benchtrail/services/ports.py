@@ -3,7 +3,7 @@
 Contract tests in tests/storage/ hold every implementation to the same behaviour.
 """
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
@@ -39,8 +39,8 @@ class Dealers(Protocol):
     def lock(self, slug: str) -> None:
         """Lets no other writer of this dealer in until the unit ends: numbers given out become visible in order."""
 
-    def next_position(self, slug: str) -> int:
-        """The next event position, from 1, without gaps; only after `lock`."""
+    def take_positions(self, slug: str, count: int) -> int:
+        """Sets `count` event positions aside and answers the first of them; they grow from 1. Only after `lock`."""
 
     def renew_epoch(self, slug: str, epoch: str) -> None:
         """Tells phones that what they had from this server must be compared again."""
@@ -88,9 +88,10 @@ class Devices(Protocol):
 class Events(Protocol):
     """Journals of all jobs, and what was sent but cannot count."""
 
-    def add(self, event: StoredEvent) -> None: ...
-    def by_id(self, dealer: str, id: str) -> StoredEvent | None: ...
-    def by_seq(self, dealer: str, device: str, seq: int) -> StoredEvent | None: ...
+    def add(self, events: Sequence[StoredEvent]) -> None: ...
+    def held(self, dealer: str, ids: Collection[str], device: str, numbers: Collection[int]) -> list[StoredEvent]:
+        """The events with one of the ids, and those of the device with one of the numbers."""
+
     def remark(self, dealer: str, id: str, remark: str) -> None: ...
     def of_job(self, dealer: str, job: str) -> list[StoredEvent]:
         """In the order of their positions."""

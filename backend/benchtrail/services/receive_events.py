@@ -4,6 +4,7 @@ Nothing that was sent is bounced or dropped: what cannot count is kept in quaran
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any, Literal
@@ -19,6 +20,7 @@ from benchtrail.services.records import Device, JsonObject, QuarantinedEvent, St
 MOST_EVENTS = 100
 CLOCK_AHEAD = timedelta(days=1)
 KIND = re.compile(r"[A-Za-z][A-Za-z0-9_.-]{0,63}")
+Reason = tuple[str, JsonObject]
 
 
 @dataclass(frozen=True)
@@ -37,31 +39,23 @@ def receive_events(ports: Ports, sender: Device, items: list[Any], waiting: int 
 
     Returns only after everything is committed and flushed to disk. Raises Refused("device_shut_out").
     """
+    sealed = [(item, seal(item), _reason_against(sender, item)) for item in items]
     now = ports.clock.now()
     with ports.storage.writing() as unit:
         unit.dealers.lock(sender.dealer)
         device = unit.devices.get(sender.dealer, sender.device)
         if device is None or device.revoked_at:
             raise Refused("device_shut_out", dealer=sender.dealer)
-        results = [_receive(unit, device, item, now) for item in items]
+        intake = _Intake(unit, device, [item for item, _, reason in sealed if reason is None], now)
+        results = [intake.take(item, seal_of, reason) for item, seal_of, reason in sealed]
+        intake.write()
         high = _high(unit, device)
         left = device.waiting if waiting is None else waiting
         unit.devices.put(replace(device, last_seen_at=now, high=high, waiting=left))
     return results, high
 
 
-def _receive(unit: Unit, device: Device, item: Any, now: datetime) -> Result:
-    sealed = seal(item)
-    reason = _reason_against(device, item) or _conflict(unit, device.dealer, item, sealed)
-    if reason:
-        return _quarantine(unit, device, item, sealed, reason, now)
-    known = unit.events.by_id(device.dealer, item["id"])
-    if known:
-        return Result(known.id, "duplicate", known.sha256, known.received_at)
-    return _store(unit, device, item, sealed, now)
-
-
-def _reason_against(device: Device, item: Any) -> tuple[str, JsonObject] | None:
+def _reason_against(device: Device, item: Any) -> Reason | None:
     problems = event_problems(item)
     if any(problem["code"] == "event_no_canonical_form" for problem in problems):
         return "event_not_canonical", {}
@@ -72,65 +66,107 @@ def _reason_against(device: Device, item: Any) -> tuple[str, JsonObject] | None:
     return None
 
 
-def _conflict(unit: Unit, dealer: str, item: JsonObject, sealed: Sealed) -> tuple[str, JsonObject] | None:
-    """Two different events under one key: both are kept, both are shown, none is chosen silently."""
-    same_id = unit.events.by_id(dealer, item["id"])
-    if same_id:
-        if same_id.sha256 == sealed.sha256:
-            return None
-        unit.events.remark(dealer, same_id.id, "event_contested")
-        return "event_id_reused", {"id": same_id.id}
-    same_number = unit.events.by_seq(dealer, item["device"], item["seq"])
-    if same_number:
-        unit.events.remark(dealer, same_number.id, "event_contested")
-        return "event_number_reused", {"seq": item["seq"], "other": same_number.id}
-    return None
+class _Intake:
+    """One batch: what is held already is read once, what is new is written at the end."""
+
+    def __init__(self, unit: Unit, device: Device, sound: list[JsonObject], now: datetime) -> None:
+        self._unit, self._device, self._now = unit, device, now
+        numbers = {int(item["seq"]) for item in sound}
+        held = unit.events.held(device.dealer, {item["id"] for item in sound}, device.device,
+                                numbers | {number - 1 for number in numbers})
+        self._by_id = {event.id: event for event in held}
+        self._by_number = {event.seq: event for event in held if event.device == device.device}
+        self._new: list[str] = []
+        self._contested: set[str] = set()
+        self._joining: set[str] = set()
+
+    def take(self, item: Any, sealed: Sealed, reason: Reason | None) -> Result:
+        reason = reason or self._conflict(item, sealed)
+        if reason:
+            return self._quarantine(item, sealed, reason)
+        known = self._by_id.get(item["id"])
+        if known:
+            return Result(known.id, "duplicate", known.sha256, known.received_at)
+        return self._store(item, sealed)
+
+    def write(self) -> None:
+        """Writes what is new, with positions in the order of arrival."""
+        slug = self._device.dealer
+        first = self._unit.dealers.take_positions(slug, len(self._new) + 1)
+        new = [replace(self._by_id[id], position=first + n) for n, id in enumerate(self._new)]
+        self._unit.events.add([self._marked(event) for event in new])
+        for id in self._contested - set(self._new):
+            self._unit.events.remark(slug, id, "event_contested")
+        for job in sorted(self._joining):
+            before = (event.position for event in new if event.job == job)
+            self._unit.events.join(slug, job, self._device.device, min(before, default=first + len(new)))
+
+    def _marked(self, event: StoredEvent) -> StoredEvent:
+        return replace(event, remark="event_contested") if event.id in self._contested else event
+
+    def _conflict(self, item: JsonObject, sealed: Sealed) -> Reason | None:
+        """Two different events under one key: both are kept, both are shown, none is chosen silently."""
+        same_id = self._by_id.get(item["id"])
+        if same_id:
+            if same_id.sha256 == sealed.sha256:
+                return None
+            self._contested.add(same_id.id)
+            return "event_id_reused", {"id": same_id.id}
+        same_number = self._by_number.get(int(item["seq"]))
+        if same_number:
+            self._contested.add(same_number.id)
+            return "event_number_reused", {"seq": item["seq"], "other": same_number.id}
+        return None
+
+    def _store(self, item: JsonObject, sealed: Sealed) -> Result:
+        event = StoredEvent(
+            dealer=self._device.dealer, position=0, id=item["id"], device=item["device"], seq=int(item["seq"]),
+            job=item["job"], kind=item["kind"], sha256=sealed.sha256, text=sealed.text, received_at=self._now,
+            remark=self._remark(item),
+        )
+        self._by_id[event.id] = self._by_number[event.seq] = event
+        self._new.append(event.id)
+        self._joining.add(event.job)
+        return Result(event.id, "stored", event.sha256, self._now)
+
+    def _remark(self, item: JsonObject) -> str | None:
+        """Odd but not wrong: a broken chain or a clock far ahead must not keep a note from counting."""
+        before = self._by_number.get(int(item["seq"]) - 1)
+        if before and before.sha256 != item["prev"]:
+            return "event_chain_broken"
+        limit_ms = int((self._now + CLOCK_AHEAD).timestamp() * 1000)
+        return "event_clock_ahead" if int(item["hlc"][:15]) > limit_ms else None
+
+    def _quarantine(self, item: Any, sealed: Sealed, reason: Reason) -> Result:
+        kept = _as_it_came(self._device, item, sealed, reason, self._now)
+        self._unit.events.quarantine(kept)
+        if kept.job:
+            self._joining.add(kept.job)
+        claimed = item.get("id") if isinstance(item, dict) else None
+        return Result(claimed if isinstance(claimed, str) else "", "quarantined", sealed.sha256, self._now, reason[0])
 
 
-def _store(unit: Unit, device: Device, item: JsonObject, sealed: Sealed, now: datetime) -> Result:
-    event = StoredEvent(
-        dealer=device.dealer, position=unit.dealers.next_position(device.dealer), id=item["id"], device=item["device"],
-        seq=int(item["seq"]), job=item["job"], kind=item["kind"], sha256=sealed.sha256, text=sealed.text,
-        received_at=now, remark=_remark(unit, device.dealer, item, now),
-    )
-    unit.events.add(event)
-    unit.events.join(device.dealer, event.job, device.device, event.position)
-    return Result(event.id, "stored", event.sha256, now)
-
-
-def _remark(unit: Unit, dealer: str, item: JsonObject, now: datetime) -> str | None:
-    """Odd but not wrong: a broken chain or a clock far ahead must not keep a note from counting."""
-    before = unit.events.by_seq(dealer, item["device"], item["seq"] - 1)
-    if before and before.sha256 != item["prev"]:
-        return "event_chain_broken"
-    limit_ms = int((now + CLOCK_AHEAD).timestamp() * 1000)
-    return "event_clock_ahead" if int(item["hlc"][:15]) > limit_ms else None
-
-
-def _quarantine(
-    unit: Unit, device: Device, item: Any, sealed: Sealed, reason: tuple[str, JsonObject], now: datetime
-) -> Result:
+def _as_it_came(device: Device, item: Any, sealed: Sealed, reason: Reason, now: datetime) -> QuarantinedEvent:
     facts: JsonObject = item if isinstance(item, dict) else {}
-    job, seq, kind = facts.get("job"), facts.get("seq"), facts.get("kind")
+    id, job, seq, kind = (facts.get(name) for name in ("id", "job", "seq", "kind"))
     own_number = facts.get("device") == device.device and type(seq) is int and 1 <= seq <= HIGHEST_EXACT
-    kept = QuarantinedEvent(
+    return QuarantinedEvent(
         dealer=device.dealer, sha256=sealed.sha256, device=device.device,
-        claimed_id=facts.get("id") if is_uuid(facts.get("id")) else None,
+        claimed_id=id if is_uuid(id) else None,
         claimed_seq=seq if own_number else None,
         job=job if is_uuid(job) else None,
         kind=kind if isinstance(kind, str) and KIND.fullmatch(kind) else None,
         reason=reason[0], values=reason[1], text=sealed.text, received_at=now,
     )
-    unit.events.quarantine(kept)
-    if kept.job and not unit.events.joined(device.dealer, kept.job, device.device):
-        unit.events.join(device.dealer, kept.job, device.device, unit.dealers.next_position(device.dealer))
-    claimed = facts.get("id")
-    return Result(claimed if isinstance(claimed, str) else "", "quarantined", sealed.sha256, now, reason[0])
 
 
 def _high(unit: Unit, device: Device) -> int:
-    high = device.high
-    for number in unit.events.held_numbers(device.dealer, device.device, high):
+    return _end_of_run(device.high, unit.events.held_numbers(device.dealer, device.device, device.high))
+
+
+def _end_of_run(high: int, following: Iterable[int]) -> int:
+    """The number up to which there is no gap."""
+    for number in following:
         if number != high + 1:
             break
         high = number

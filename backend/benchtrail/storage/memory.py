@@ -5,7 +5,7 @@ Services are tested on them in milliseconds; contract tests hold them to the sam
 
 import copy
 import threading
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -110,9 +110,9 @@ class MemoryDealers(_Repository):
     def lock(self, slug: str) -> None:
         """The unit is the only writer already."""
 
-    def next_position(self, slug: str) -> int:
-        self._in.positions[slug] = self._in.positions.get(slug, 0) + 1
-        return self._in.positions[slug]
+    def take_positions(self, slug: str, count: int) -> int:
+        self._in.positions[slug] = self._in.positions.get(slug, 0) + count
+        return self._in.positions[slug] - count + 1
 
     def renew_epoch(self, slug: str, epoch: str) -> None:
         self._in.dealers[slug] = replace(self._in.dealers[slug], epoch=epoch)
@@ -192,17 +192,14 @@ class MemoryDevices(_Repository):
 
 
 class MemoryEvents(_Repository):
-    def add(self, event: StoredEvent) -> None:
-        _must_be_new(self.by_id(event.dealer, event.id) is not None)
-        _must_be_new(self.by_seq(event.dealer, event.device, event.seq) is not None)
-        self._in.events.append(event)
+    def add(self, events: Sequence[StoredEvent]) -> None:
+        for event in events:
+            _must_be_new(bool(self.held(event.dealer, [event.id], event.device, [event.seq])))
+            self._in.events.append(event)
 
-    def by_id(self, dealer: str, id: str) -> StoredEvent | None:
-        return next((one for one in self._in.events if (one.dealer, one.id) == (dealer, id)), None)
-
-    def by_seq(self, dealer: str, device: str, seq: int) -> StoredEvent | None:
-        key = (dealer, device, seq)
-        return next((one for one in self._in.events if (one.dealer, one.device, one.seq) == key), None)
+    def held(self, dealer: str, ids: Collection[str], device: str, numbers: Collection[int]) -> list[StoredEvent]:
+        mine = [one for one in self._in.events if one.dealer == dealer]
+        return [one for one in mine if one.id in ids or (one.device == device and one.seq in numbers)]
 
     def remark(self, dealer: str, id: str, remark: str) -> None:
         self._in.events = [

@@ -30,9 +30,9 @@ class SqlDealers:
         # On SQLite the unit is the only writer already, and FOR UPDATE is left out by the dialect.
         self._db.execute(select(DealerRow.slug).where(DealerRow.slug == slug).with_for_update())
 
-    def next_position(self, slug: str) -> int:
-        counted = update(DealerRow).where(DealerRow.slug == slug).values(last_position=DealerRow.last_position + 1)
-        return self._db.execute(counted.returning(DealerRow.last_position)).scalar_one()
+    def take_positions(self, slug: str, count: int) -> int:
+        counted = update(DealerRow).where(DealerRow.slug == slug).values(last_position=DealerRow.last_position + count)
+        return self._db.execute(counted.returning(DealerRow.last_position)).scalar_one() - count + 1
 
     def renew_epoch(self, slug: str, epoch: str) -> None:
         self._db.execute(update(DealerRow).where(DealerRow.slug == slug).values(epoch=epoch))

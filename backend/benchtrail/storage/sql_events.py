@@ -1,8 +1,8 @@
 """Journals and quarantine in SQL."""
 
-from typing import Any
+from collections.abc import Collection, Sequence
 
-from sqlalchemy import Select, case, func, insert, select, tuple_, union, update
+from sqlalchemy import case, func, insert, select, tuple_, union, update
 from sqlalchemy.orm import Session, scoped_session
 
 from benchtrail.services.ports import PullPlace
@@ -15,15 +15,16 @@ class SqlEvents:
     def __init__(self, db: scoped_session[Session]) -> None:
         self._db = db
 
-    def add(self, event: StoredEvent) -> None:
-        self._db.execute(insert(EventRow).values(**columns_of(event)))
+    def add(self, events: Sequence[StoredEvent]) -> None:
+        if events:
+            self._db.execute(insert(EventRow), [columns_of(event) for event in events])
 
-    def by_id(self, dealer: str, id: str) -> StoredEvent | None:
-        return self._one(select(EventRow).where(EventRow.dealer == dealer, EventRow.id == id))
-
-    def by_seq(self, dealer: str, device: str, seq: int) -> StoredEvent | None:
-        key = (EventRow.dealer == dealer, EventRow.device == device, EventRow.seq == seq)
-        return self._one(select(EventRow).where(*key))
+    def held(self, dealer: str, ids: Collection[str], device: str, numbers: Collection[int]) -> list[StoredEvent]:
+        by_id = select(EventRow).where(EventRow.dealer == dealer, EventRow.id.in_(ids))
+        own = (EventRow.dealer == dealer, EventRow.device == device)
+        by_number = select(EventRow).where(*own, EventRow.seq.in_(numbers))
+        found = {row.id: row for query in (by_id, by_number) for row in self._db.scalars(query)}
+        return [record_of(StoredEvent, row) for row in found.values()]
 
     def remark(self, dealer: str, id: str, remark: str) -> None:
         mine = (EventRow.dealer == dealer, EventRow.id == id)
@@ -99,7 +100,3 @@ class SqlEvents:
             found = found.where(QuarantineRow.job == job)
         ordered = found.order_by(QuarantineRow.received_at.desc(), QuarantineRow.sha256)
         return [record_of(QuarantinedEvent, row) for row in self._db.scalars(ordered)]
-
-    def _one(self, query: Select[Any]) -> StoredEvent | None:
-        row = self._db.scalar(query.execution_options(populate_existing=True))
-        return record_of(StoredEvent, row) if row else None

@@ -1,7 +1,7 @@
 /** The words of a job: its steps, figures, ledger, notes. */
 import type { StageShown } from "../components/figure-shown";
 import { numberText } from "../domain/rounding";
-import type { Action, Figure, Joint, Limits } from "../store/bench";
+import type { Action, Figure, Joint } from "../store/bench";
 import { counted, listed, someOf, whenInWords } from "./say";
 
 export const figureWords = {
@@ -40,10 +40,6 @@ const JOINT_STATES: Record<string, string> = {
 };
 export const jointStateInWords = (state: string): string => JOINT_STATES[state] ?? state;
 
-const NEEDS: Record<Limits["fail_needs"], string> = {
-  renew: "Renew it.", adjust: "Adjust, then measure again.", ask: "Ask the dealer before you go on.", stop: "Stop here.",
-};
-
 export const stepWords = {
   at: (n: number, of: number): string => `${n} of ${of}`,
   rule: (n: number, of: number, done: number, skipped: number): string => `Step ${n} of ${of}; ${done} done, ${skipped} skipped`,
@@ -66,7 +62,6 @@ export const stepWords = {
   saved: "Saved on this phone",
   saving: "Saving …",
   lookFor: "Look for",
-  before: "Reach it",
   picture: "Picture",
   pictureGone: "The picture is not on this phone.",
   pictureComing: "Fetching the picture …",
@@ -83,7 +78,6 @@ export const stepWords = {
   noLimit: (text: string): string => `${text}: written down. No limit is given for it.`,
   ifWithin: "Within:",
   ifOutside: "Outside:",
-  needs: (needs: Limits["fail_needs"]): string => NEEDS[needs],
   goOnAnyway: "Go on all the same",
   goOnReason: "Why do you go on?",
   wentOn: (reading: string, reason: string): string => `Went on although the reading was outside its limit (${reading}): ${reason}`,
@@ -95,10 +89,7 @@ export const stepWords = {
   opening: "Opening the job …",
   closed: "This job is closed. It can be read, not changed.",
   newerOut: (revision: number): string => `Revision ${revision} is out.`,
-  redo: "Do it again",
 };
-
-export const readingKept = (reading: { as_typed: string }, where: { wall: string } | null): string => `${reading.as_typed}${where ? `, ${whenInWords(where.wall)}` : ""}`;
 
 export const moreWords = {
   title: "More for this step",

@@ -21,4 +21,4 @@ describe("age of figures", () => {
 });
 
 test("a timer never runs below zero", () => expect([clockInWords(-3), clockInWords(65), clockInWords(3600)]).toEqual(["0:00", "1:05", "60:00"]));
-test("what waits is said by kind", () => expect([waitingInWords(3, 2), waitingInWords(0, 1), waitingInWords(0, 0)]).toEqual(["3 notes and 2 photos waiting to send", "1 photo waiting to send", null]));
+test("what waits is said by kind", () => expect([waitingInWords(3, 2), waitingInWords(0, 1), waitingInWords(0, 0)]).toEqual(["3 entries and 2 photos waiting to send", "1 photo waiting to send", null]));

@@ -71,8 +71,8 @@ export const stateInWords: Record<ItemState, string> = {
   attention: "Needs attention",
 };
 
-/** "3 notes and 2 photos waiting to send"; null when nothing waits. */
-export function waitingInWords(notes: number, photos: number): string | null {
-  const parts = [notes > 0 ? counted(notes, "note") : "", photos > 0 ? counted(photos, "photo") : ""].filter(Boolean);
+/** "3 entries and 2 photos waiting to send"; null when nothing waits. An entry is anything written down: a tick, a reading, a note. */
+export function waitingInWords(entries: number, photos: number): string | null {
+  const parts = [entries > 0 ? counted(entries, "entry", "entries") : "", photos > 0 ? counted(photos, "photo") : ""].filter(Boolean);
   return parts.length === 0 ? null : `${listed(parts)} waiting to send`;
 }

@@ -56,7 +56,7 @@ export function connectionInWords(connection: Connection, lastSent: string | nul
 
 /** One quiet line for any screen: what is being sent, what waits, or when all was sent. */
 export function outboxInWords({ notes, photos, sending, lastSent }: Outbox): string {
-  if (sending) return `Sending ${sending.done} of ${sending.total} ${sending.what}`;
+  if (sending) return `Sending ${sending.done} of ${sending.total} ${sending.what === "notes" ? "entries" : "photos"}`;
   const waiting = waitingInWords(notes, photos);
   if (waiting) return waiting;
   return lastSent === null ? sendingWords.nothing : `Sent ${whenInWords(lastSent)}`;

@@ -22,7 +22,7 @@ describe("the figure of a step", () => {
 });
 
 test("a wrench is drawn with what it must read at this stage", () => {
-  const tools = { ...PACK.tools, small: { name: "small torque wrench", kind: "torque_wrench", low_nm: 2, high_nm: 25 } };
+  const tools = { ...PACK.tools, small: { name: "small torque wrench", kind: "torque_wrench", low_nm: 2, high_nm: 25, when: null } };
   const half = { ...step("cover-half"), tools: ["small"] };
   const asked = tightenedTo(PACK, half)!;
   expect(wrenchOf({ ...PACK, tools }, half, asked)).toEqual({ name: "small torque wrench", lowNm: 2, highNm: 25, targetNm: (asked.figure!.value! * asked.stage!.share!) / 100 });

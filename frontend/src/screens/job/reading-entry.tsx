@@ -24,7 +24,7 @@ export function ReadingEntry({ job, step, pack, asked, reading, locked }: Props)
       {taken && <Bar pack={pack} step={step} canonical={asked.unit} unit={unit} value={taken.value} />}
       <LimitsShown low={asked.low} high={asked.high} missing={asked.missing} />
       {!taken && !locked && <Entry {...{ job, step, pack, asked, unit }} onKept={() => (again.value = false)} />}
-      {asked.outcomes && <Outcomes outcomes={asked.outcomes} verdict={taken?.verdict ?? null} />}
+      {asked.outcomes && !taken && <Outcomes outcomes={asked.outcomes} />}
       {taken && !locked && (
         <button type="button" class="press" onClick={() => (again.value = true)}>
           {words.changeReading}
@@ -76,22 +76,25 @@ function Entry({ job, step, pack, asked, unit, onKept }: Omit<Props, "reading" |
   );
 }
 
+/** What the reading comes to, with the author's own words for what follows. */
 function Verdict({ reading, outcomes }: { reading: Reading; outcomes: AskedReading["outcomes"] }) {
   const inWords = { within: words.within, outside: words.outside, unknown: outcomes ? words.unknownLimit : words.noLimit }[reading.verdict];
+  const follows = { within: outcomes?.pass, outside: outcomes?.fail, unknown: null }[reading.verdict];
   return (
-    <p class="verdict" role="status">
-      {inWords(reading.as_typed)} {reading.verdict === "outside" && outcomes && words.needs(outcomes.fail_needs)}
-    </p>
+    <div class={`verdict ${reading.verdict}`} role="status">
+      <p>{inWords(reading.as_typed)}</p>
+      {follows && <p>{follows}</p>}
+    </div>
   );
 }
 
-function Outcomes({ outcomes, verdict: found }: { outcomes: NonNullable<AskedReading["outcomes"]>; verdict: Reading["verdict"] | null }) {
+function Outcomes({ outcomes }: { outcomes: NonNullable<AskedReading["outcomes"]> }) {
   return (
     <ul class="outcomes">
-      <li class={found === "within" ? "held" : found ? "out" : ""}>
+      <li>
         <strong>{words.ifWithin}</strong> {outcomes.pass}
       </li>
-      <li class={found === "outside" ? "held" : found ? "out" : ""}>
+      <li>
         <strong>{words.ifOutside}</strong> {outcomes.fail}
       </li>
     </ul>

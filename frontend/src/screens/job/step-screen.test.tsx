@@ -178,5 +178,5 @@ test("coming back says what is loose, off and drained, and records that the job 
 test("what waits to be sent is said on the step", async () => {
   outbox.value = { ...outbox.value, notes: 3, photos: 2 };
   await open("tray-on");
-  expect(textOf(root)).toContain("3 notes and 2 photos waiting to send");
+  expect(textOf(root)).toContain("3 entries and 2 photos waiting to send");
 });

@@ -31,7 +31,7 @@ export function preparation(whole: ProcedurePack, machine: Machine | null): Prep
 }
 
 const partRow = ({ id, name, number, count, certain }: NewItem): PrepItem => ({
-  id, text: sentence(count > 1 ? `${count} × ${name}` : name), more: [number ?? "", certain ? "" : words.perhaps].filter(Boolean).join(". "),
+  id, text: sentence(count > 1 ? `${count} × ${name}` : name), more: [number ?? "", certain ? "" : words.perhaps].filter(Boolean).join(", "),
 });
 
 const toolRow = (pack: ProcedurePack, { any }: ToolChoice): PrepItem => ({ id: any.join(" "), text: sentence(any.map((id) => nameIn(pack, id)).join(" or ")), more: "" });

@@ -102,6 +102,6 @@ def main(argv: list[str]) -> int:
     unlike = sum(tally.unlike for tally in tallies)
     largest = max(tally.largest for tally in tallies)
     seconds = time.monotonic() - start
-    print(f"RESULT twins functions={len(names)} inputs={options.inputs} largest_difference={largest:.3g} unlike={unlike} "
-          f"seconds={seconds:.0f}")
+    print(f"RESULT twins functions={len(names)} inputs={options.inputs} largest_difference={largest:.3g} "
+          f"unlike={unlike} seconds={seconds:.0f}")
     return 1 if unlike or largest > 1e-9 else 0

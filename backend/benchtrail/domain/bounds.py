@@ -32,7 +32,7 @@ def bounded(value: object, what: str, unit: str, low: float, high: float) -> flo
 def positive(value: object, what: str, unit: str, high: float) -> float:
     """`value` as a number above 0 and at most `high`. Raises as `bounded`, and `amount_not_positive`."""
     number = bounded(value, what, unit, -math.inf, high)
-    if number <= 0:
+    if number < EDGE:
         raise Refused("amount_not_positive", what=what, value=with_unit(number, unit))
     return number
 

@@ -6,7 +6,7 @@ Knows bands, not truths: it asks, it never replaces what a source prints.
 from benchtrail.domain.answer import Answer, Note, Source, Value
 from benchtrail.domain.bounds import positive
 from benchtrail.domain.threads import GRADE_SOURCE, grade_of, thread_notes, thread_of
-from benchtrail.domain.units import convert
+from benchtrail.domain.units import convert, unit_kind
 
 _UNITS = ("N·m", "lbf·ft", "lbf·in", "kgf·m", "kgf·cm")
 _BELOW, _ABOVE = 0.5, 1.2
@@ -23,6 +23,7 @@ def plausible_torque(*, value: float, unit: str, thread: str, grade: str = "8.8"
     Source: our own band. Stops being true for covers and drain plugs, which are rightly low, and fine-tuned joints.
     """
     size = thread_of(thread)
+    unit_kind(unit)
     torque = convert(positive(value, "torque", unit, 1e5), unit, "N·m")
     proof_arm_nm = size.stress_area_mm2 * grade_of(grade, size).proof_mpa * size.diameter_mm / 1000
     low, high, ceiling, floor = (share * proof_arm_nm for share in (0.12 * 0.75, 0.2 * 0.75, 0.25, 0.12 * 0.1))

@@ -30,8 +30,8 @@ _SCATTER = {
 
 def nut_factors(lubrication: object) -> tuple[float, float]:
     """Lowest and highest nut factor K of a lubrication. Raises `friction_no_source` where no source gives one."""
-    if lubrication in _NO_SOURCE:
-        raise Refused("friction_no_source", lubrication=str(lubrication))
+    if isinstance(lubrication, str) and lubrication in _NO_SOURCE:
+        raise Refused("friction_no_source", lubrication=lubrication)
     return chosen(_NUT_FACTORS, lubrication, "lubrication")
 
 

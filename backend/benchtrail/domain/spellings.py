@@ -79,13 +79,13 @@ UNITS: dict[str, tuple[str, str]] = {
     "d": ("time", "d day days"),
     "V": ("voltage", "v volt volts vdc"),
     "mV": ("voltage", "mv millivolt millivolts"),
-    ":1": ("ratio", ":1 to1"),
+    ":1": ("ratio", ":1"),
     "%": ("percent", "% percent pct"),
     "km/h": ("speed", "km/h kmh kph kmph"),
     "mph": ("speed", "mph mi/h milesperhour mileperhour"),
     "m/s": ("speed", "m/s metrespersecond meterspersecond"),
     "": ("count", "pcs pc pieces piece clicks click teeth tooth pitches pitch links link strokes stroke times "
-         "rpm r/min 1/min"),
+         "rpm r/min"),
 }
 
 _GALLONS = ("gal gals gallon gallons", ("US gal", "imp gal"))

@@ -97,8 +97,8 @@ def unit_factor(symbol: str) -> float:
 
 def unit_kind(symbol: str) -> str:
     """The kind of a unit symbol of ours. Raises `unit_unknown`."""
-    if symbol not in UNITS:
-        raise Refused("unit_unknown", written=symbol)
+    if not isinstance(symbol, str) or symbol not in UNITS:
+        raise Refused("unit_unknown", written=symbol if isinstance(symbol, str) else "nothing")
     return UNITS[symbol][0]
 
 

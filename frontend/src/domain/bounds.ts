@@ -19,7 +19,7 @@ export function bounded(value: unknown, what: string, unit: string, low: number,
 /** `value` as a number above 0 and at most `high`. Throws as `bounded`, and `amount_not_positive`. */
 export function positive(value: unknown, what: string, unit: string, high: number): number {
   const number = bounded(value, what, unit, -Infinity, high);
-  if (number <= 0) throw new Refused("amount_not_positive", { what, value: withUnit(number, unit) });
+  if (number < EDGE) throw new Refused("amount_not_positive", { what, value: withUnit(number, unit) });
   return number;
 }
 

@@ -5,7 +5,7 @@
 import { answer, note, source } from "./answer";
 import { positive } from "./bounds";
 import { GRADE_SOURCE, gradeOf, threadNotes, threadOf } from "./threads";
-import { convert } from "./units";
+import { convert, unitKind } from "./units";
 
 const UNITS = ["N·m", "lbf·ft", "lbf·in", "kgf·m", "kgf·cm"];
 const BELOW = 0.5;
@@ -19,6 +19,7 @@ type Verdict = "plausible" | "high" | "impossible" | "low" | "very_low";
  */
 export function plausibleTorque({ value, unit, thread, grade = "8.8" }: { value: number; unit: string; thread: string; grade?: string }) {
   const size = threadOf(thread);
+  unitKind(unit);
   const torque_nm = convert(positive(value, "torque", unit, 1e5), unit, "N·m");
   const proofArmNm = (size.stress_area_mm2 * gradeOf(grade, size).proof_mpa * size.diameter_mm) / 1000;
   const [usual_low_nm, usual_high_nm] = [0.12 * 0.75 * proofArmNm, 0.2 * 0.75 * proofArmNm];

@@ -49,8 +49,8 @@ export type Pair = {
 
 /** The kind of a unit symbol of ours. Throws `unit_unknown`. */
 export function unitKind(symbol: string): Kind {
-  const unit = Object.hasOwn(UNITS, symbol) ? UNITS[symbol] : undefined;
-  if (!unit) throw new Refused("unit_unknown", { written: symbol });
+  const unit = typeof symbol === "string" && Object.hasOwn(UNITS, symbol) ? UNITS[symbol] : undefined;
+  if (!unit) throw new Refused("unit_unknown", { written: typeof symbol === "string" ? symbol : "nothing" });
   return unit[0];
 }
 

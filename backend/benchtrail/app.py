@@ -4,6 +4,7 @@ from flask import Flask
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from benchtrail.api import register_api
+from benchtrail.api.trust import trust_app
 from benchtrail.api.web import register_web
 from benchtrail.clock import Clock
 from benchtrail.config import Config
@@ -21,3 +22,8 @@ def create_app(config: Config, clock: Clock | None = None) -> Flask:
     register_api(app, wire(app, config, clock))
     register_web(app, config.web)
     return app
+
+
+def create_trust_app(certificate: bytes, fingerprint: str, address: str) -> Flask:
+    """The application that tells a phone how to trust this computer in the workshop's network."""
+    return trust_app(certificate, fingerprint, address)

@@ -15,6 +15,7 @@ from benchtrail.services.ports import Ports
 from benchtrail.storage.archive import Archive
 from benchtrail.storage.database import SqlStorage
 from benchtrail.storage.files import DiskFiles
+from benchtrail.storage.lan_certificates import LanCertificates
 from benchtrail.storage.locks import FolderLocks
 from benchtrail.storage.passwords import Argon2Passwords
 from benchtrail.storage.photo_cleaner import SubprocessCleaner
@@ -58,6 +59,11 @@ def open_archive(config: Config) -> Iterator[Archive]:
         storage = SqlStorage(app, config.database_url)
         yield Archive(config, storage)
         storage.close()
+
+
+def lan_certificates(config: Config) -> LanCertificates:
+    """The certificate authority of this installation for the workshop's network."""
+    return LanCertificates(config.home)
 
 
 def _look_into(app: Flask, ports: Ports, dealer: str, sha256: str) -> None:

@@ -170,7 +170,7 @@ def test_a_job_on_a_pack_that_is_not_known_here_still_shows_its_notes(phone: Ask
     job = reader.get(f"/api/v1/desk/jobs/{journal.job}").get_json()
     assert [note["text"] for note in job["loose_notes"]] == ["Note 1"]
     assert [item["reason"] for item in job["attention_items"]] == ["job_pack_unknown"]
-    assert (job["steps"], job["title"], job["variant"]) == ([], "", "any machine")
+    assert (job["steps"], job["title"], job["variant"]) == ([], "", "for any machine")
 
 
 def test_a_job_on_an_earlier_revision_is_marked(app: Flask, ports: Ports, reader: Asker, sent: SentJob) -> None:

@@ -1,5 +1,6 @@
 """What everyone may read: health, dealers, manifest, packs, pictures, probe, and the front end's files."""
 
+import gzip
 import hashlib
 import json
 
@@ -105,3 +106,27 @@ def test_the_api_describes_itself(stranger: Asker) -> None:
     for path in ("/api/v1/dealers", "/api/v1/events", "/api/v1/photos", "/api/v1/session", "/healthz"):
         assert path in paths
     assert described["openapi"].startswith("3.")
+
+
+def test_public_files_come_in_gzip_for_those_who_take_it(app: Flask, stranger: Asker, published: str) -> None:
+    (app.config["BENCHTRAIL_WEB"] / "assets" / "index-big.js").write_text("let a = 1;\n" * 500)
+    for path in ("/assets/index-big.js", f"/packs/{published}.json"):
+        plain = stranger.get(path)
+        packed = stranger.get(path, headers={"Accept-Encoding": "gzip, br"})
+        assert "Content-Encoding" not in plain.headers
+        assert packed.headers["Content-Encoding"] == "gzip"
+        assert gzip.decompress(packed.data) == plain.data
+        assert len(packed.data) < len(plain.data) / 2
+        assert packed.headers["ETag"] != plain.headers["ETag"]
+        assert "Accept-Encoding" in packed.headers["Vary"]
+
+
+def test_what_is_private_or_small_is_never_compressed(stranger: Asker, author: Asker) -> None:
+    for asker, path in ((author, "/api/v1/desk/jobs"), (stranger, "/sw.js"), (stranger, "/api/openapi.json")):
+        assert "Content-Encoding" not in asker.get(path, headers={"Accept-Encoding": "gzip"}).headers
+
+
+def test_what_did_not_change_is_not_sent_again(stranger: Asker) -> None:
+    tag = stranger.get("/index.html").headers["ETag"]
+    answer = stranger.get("/index.html", headers={"If-None-Match": tag})
+    assert (answer.status_code, answer.data) == (304, b"")

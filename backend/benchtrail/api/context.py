@@ -15,6 +15,7 @@ from benchtrail.services.ports import Ports
 from benchtrail.services.records import Dealer, Device
 
 Route = TypeVar("Route", bound=Callable[..., Any])
+LOOPBACK = ("localhost", "127.0.0.1")
 DEVICE_COOKIE, DESK_COOKIE = "benchtrail_device", "benchtrail_desk"
 
 
@@ -87,6 +88,9 @@ def drop_cookie(response: Response, name: str) -> None:
 def base_url() -> str:
     """How this server is reached from outside, without a slash at the end."""
     public = current_app.config.get("BENCHTRAIL_PUBLIC_URL")
+    if not public and request.host.partition(":")[0] in LOOPBACK:
+        # A phone that scans this cannot reach the desk's own "localhost".
+        public = current_app.config.get("BENCHTRAIL_NETWORK_URL")
     return str(public) if public else request.host_url.rstrip("/")
 
 

@@ -7,6 +7,7 @@ from flask import Response
 from marshmallow import Schema, fields
 
 from benchtrail import __version__
+from benchtrail.api.compressed import compressed
 from benchtrail.api.context import Blueprint, ports
 from benchtrail.clock import as_text
 from benchtrail.domain.refused import Refused
@@ -107,4 +108,4 @@ def _for_ever(content: bytes, mime: str, sha256: str) -> Response:
     response.headers["Cache-Control"] = FOR_EVER
     response.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
     response.set_etag(sha256)
-    return response
+    return compressed(response)

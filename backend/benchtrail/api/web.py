@@ -5,6 +5,8 @@ from pathlib import Path
 from flask import Blueprint, Flask, Response, abort, current_app, request, send_from_directory
 from werkzeug.exceptions import NotFound
 
+from benchtrail.api.compressed import compressed
+
 NOT_BUILT = """<!doctype html>
 <html lang="en"><meta charset="utf-8"><title>Benchtrail: the app is not built</title>
 <h1>The app is not built yet</h1>
@@ -40,7 +42,9 @@ def page(path: str = "") -> Response:
 def _file(name: str, is_page: bool) -> Response:
     folder: Path = current_app.config["BENCHTRAIL_WEB"]
     try:
-        response = send_from_directory(folder, name, mimetype=TYPES.get(Path(name).suffix), conditional=True)
+        kind = TYPES.get(Path(name).suffix)
+        response = compressed(send_from_directory(folder, name, mimetype=kind, conditional=False))
+        response.make_conditional(request)
     except NotFound:
         if not is_page or (folder / name).exists():
             raise

@@ -11,6 +11,8 @@ from benchtrail.domain.end_items import end_items
 from benchtrail.services.jobs import Job
 from benchtrail.services.records import JsonObject
 
+NO_MACHINE: JsonObject = {"id": "", "name": "Machine not named", "model": None, "year": None, "options": [],
+                          "hours": None, "serial": None}
 NAMED_TABLES = ("parts", "units", "joints", "fluids", "aids", "poses", "settings", "checks", "supplies", "tools")
 END_ITEM_MESSAGES = {
     "joint_not_made": "job_end_joint_not_made",
@@ -33,8 +35,7 @@ def job_row(job: Job) -> JsonObject:
     walls = [json.loads(event.text)["wall"] for event in job.events]
     return {
         "job": job.id,
-        "machine": fold["machine"] or {"id": "", "name": "any machine", "model": None, "year": None, "options": [],
-                                       "hours": None, "serial": None},
+        "machine": fold["machine"] or NO_MACHINE,
         "variant": variant_in_words(job),
         "procedure": start.get("procedure") or (job.published.subject if job.published else ""),
         "title": start.get("title") or (job.published.title if job.published else ""),
@@ -75,7 +76,7 @@ def variant_in_words(job: Job) -> str:
     """Model year and the options fitted, by name."""
     variant = job.fold["variant"]
     if variant is None:
-        return "any machine"
+        return "for any machine"
     options = (job.pack.get("model") or {}).get("options", [])
     names = {option["id"]: option["name"] for option in options}
     return ", ".join([str(variant["year"]), *(names.get(option, option) for option in variant["options"])])

@@ -38,6 +38,8 @@ class Walker:
     def set_paper(self, paper: str) -> None:
         self.open("/settings")
         self.page.locator("label.choice").filter(has_text=re.compile(f"^{paper}", re.IGNORECASE)).click()
+        if paper != "day":
+            self.page.get_by_text("Kept on this phone").wait_for()
 
     def add_machine(self, name: str, year: str, options: Sequence[str], hours: str) -> None:
         """Adds a machine of the first model offered."""
@@ -118,7 +120,7 @@ class Walker:
         if again.count() > 0:
             again.click()
         self.page.locator(".entry input").fill(text)
-        self.press("Keep reading")
+        self.press("Keep it")
         self.page.locator(".verdict").wait_for()
 
     def sheet(self, name: str) -> None:

@@ -12,10 +12,12 @@ const PLACES: { to: string; name: string; icon: IconName }[] = [
   { to: "/settings", name: "Settings", icon: "settings" },
 ];
 
-export function Page({ title, sub, children, act }: { title: string; sub?: ComponentChildren; children: ComponentChildren; act?: ComponentChildren }) {
+type PageProps = { title: string; sub?: ComponentChildren; covered?: boolean; children: ComponentChildren; act?: ComponentChildren };
+
+export function Page({ title, sub, covered = false, children, act }: PageProps) {
   const heading = useHeading(title);
   return (
-    <div class="page">
+    <div class="page" inert={covered}>
       <main class="page-body">
         <header class="page-head">
           <h1 ref={heading} tabIndex={-1}>

@@ -21,7 +21,7 @@ export const closeWords = {
   title: "Close out",
   clear: "Nothing is left open. Every joint touched is final, every part is on, every fluid is filled and checked, as far as your ticks say.",
   left: (n: number): string => `${counted(n, "thing")} not final. Go back to each, or give a reason.`,
-  go: (n: number): string => `Go to step ${n}`,
+  go: (n: number): string => `Go to step\u00a0${n}`,
   reason: "Reason",
   reasonHint: "The dealer reads it.",
   reasonMissing: "Write the reason.",

@@ -70,7 +70,7 @@ export const stepWords = {
   awake: "Stays awake",
   maySleep: "Screen may sleep",
   reading: (unit: string): string => `Reading in ${unit}`,
-  keepReading: "Keep reading",
+  keepReading: "Keep it",
   changeReading: "Measure again",
   within: (text: string): string => `${text}: within the limit.`,
   outside: (text: string): string => `${text}: outside the limit.`,

@@ -2,6 +2,7 @@
 import { useSignal } from "@preact/signals";
 import { Problem, useAttempt } from "../../components/attempt";
 import { CautionCard } from "../../components/caution-card";
+import { useDraft } from "../../components/draft";
 import { Choice, ChoiceField, focusFirstError, TextField } from "../../components/fields";
 import { Leads, Page } from "../../components/page";
 import { say } from "../../components/said";
@@ -75,14 +76,15 @@ function Accepted({ view }: { view: JobView }) {
 
 function Ending({ view, left }: { view: JobView; left: number }) {
   const outcome = useSignal<Outcome | null>(null);
-  const last = useSignal("");
+  const last = useDraft(`close:${view.job}`);
   const tried = useSignal(false);
   const attempt = useAttempt();
   const close = async (event: Event) => {
     event.preventDefault();
     tried.value = true;
     if (left > 0 || outcome.value === null) return focusFirstError();
-    if (await attempt.run(() => record(view.job, "JobClosed", { outcome: outcome.value, words: last.value.trim() }))) say(stepWords.saved);
+    if (await attempt.run(() => record(view.job, "JobClosed", { outcome: outcome.value, words: last.text.value.trim() }))) say(stepWords.saved);
+    if (!attempt.problem.peek()) await last.clear();
   };
   return (
     <form class="stack" onSubmit={close} noValidate>
@@ -94,7 +96,7 @@ function Ending({ view, left }: { view: JobView; left: number }) {
           </Choice>
         ))}
       </ChoiceField>
-      <TextField label={words.words} hint={words.wordsHint} value={last.value} many onText={(text) => (last.value = text)} />
+      <TextField label={words.words} hint={words.wordsHint} value={last.text.value} many onText={last.type} />
       {tried.value && left > 0 && (
         <p class="field-error" role="alert">
           {words.stillOpen}

@@ -1,6 +1,7 @@
 /** One thing that is not final, with its two ways out: going back to its step, or a reason; for safety a second press elsewhere. */
 import { useSignal } from "@preact/signals";
 import { Problem, useAttempt } from "../../components/attempt";
+import { useDraft } from "../../components/draft";
 import { TextField } from "../../components/fields";
 import { say } from "../../components/said";
 import { record, type Step } from "../../store/bench";
@@ -20,7 +21,7 @@ export function EndItemCard({ view, item }: { view: JobView; item: EndItem }) {
     <section class="card">
       <h2>{view.endText(item.code, item.object)}</h2>
       {item.code === "follow_on_missing" && <p>{view.pack.follow_ons[item.object]?.reason}</p>}
-      <WithReason mend={mend && wayTo(view, mend)} label={words.reason} press={words.accept} careful={what ? words.safety(what) : item.severity === "BLOCK" ? words.block : null} onReason={leave} />
+      <WithReason draft={`leave:${view.job}:${item.code}:${item.object}`} mend={mend && wayTo(view, mend)} label={words.reason} press={words.accept} careful={what ? words.safety(what) : item.severity === "BLOCK" ? words.block : null} onReason={leave} />
     </section>
   );
 }
@@ -43,7 +44,7 @@ export function OpenSteps({ view }: { view: JobView }) {
         ))}
         {view.open.length > 4 && <li>…</li>}
       </ul>
-      <WithReason mend={wayTo(view, first)} label={words.openStepsReason} press={words.skipAll} careful={what ? words.safety(what) : cautioned ? skipWords.cautioned : null} onReason={skipAll} />
+      <WithReason draft={`skip-all:${view.job}`} mend={wayTo(view, first)} label={words.openStepsReason} press={words.skipAll} careful={what ? words.safety(what) : cautioned ? skipWords.cautioned : null} onReason={skipAll} />
     </section>
   );
 }
@@ -51,19 +52,20 @@ export function OpenSteps({ view }: { view: JobView }) {
 type Way = { to: string; n: number };
 const wayTo = (view: JobView, step: Step): Way => ({ to: pathOf(view.job, step.id), n: view.steps.indexOf(step) + 1 });
 
-type ReasonProps = { mend: Way | null; label: string; press: string; careful: string | null; onReason: (reason: string) => Promise<unknown> };
+type ReasonProps = { draft: string; mend: Way | null; label: string; press: string; careful: string | null; onReason: (reason: string) => Promise<unknown> };
 
-function WithReason({ mend, label, press, careful, onReason }: ReasonProps) {
+function WithReason({ draft, mend, label, press, careful, onReason }: ReasonProps) {
   const open = useSignal(false);
-  const reason = useSignal("");
+  const reason = useDraft(draft);
   const missing = useSignal(false);
   const asked = useSignal(false);
   const attempt = useAttempt();
   const leave = async () => {
-    if (await attempt.run(() => onReason(reason.value.trim()))) say(stepWords.saved);
+    if (await attempt.run(() => onReason(reason.text.value.trim()))) say(stepWords.saved);
+    if (!attempt.problem.peek()) await reason.clear();
   };
   const first = () => {
-    missing.value = reason.value.trim() === "";
+    missing.value = reason.text.value.trim() === "";
     if (missing.value) return;
     if (careful !== null) asked.value = true;
     else void leave();
@@ -89,7 +91,7 @@ function WithReason({ mend, label, press, careful, onReason }: ReasonProps) {
           {words.undo}
         </button>
         <CautionCard caution={{ signal: "WARNING", hazard: careful, consequence: "", avoidance: "" }} />
-        <p>{reason.value.trim()}</p>
+        <p>{reason.text.value.trim()}</p>
         <Problem message={attempt.problem.value} />
         <button type="button" class="press apart-right" disabled={attempt.busy.value} onClick={leave}>
           {words.sure}
@@ -99,7 +101,7 @@ function WithReason({ mend, label, press, careful, onReason }: ReasonProps) {
   }
   return (
     <div class="stack">
-      <TextField label={label} hint={words.reasonHint} value={reason.value} many error={missing.value ? words.reasonMissing : null} onText={(text) => (reason.value = text)} />
+      <TextField label={label} hint={words.reasonHint} value={reason.text.value} many error={missing.value ? words.reasonMissing : null} onText={reason.type} />
       <Problem message={attempt.problem.value} />
       <button type="button" class="press" disabled={attempt.busy.value} onClick={first}>
         {press}

@@ -10,12 +10,15 @@ import { stepWords as words, stripWords } from "../../text/job-words";
 import { outboxInWords } from "../../text/sending-words";
 import type { JobView } from "./job-view";
 
-export function JobFrame({ view, at, children, acts }: { view: JobView; at: number; children: ComponentChildren; acts: ComponentChildren }) {
+type Props = { view: JobView; at: number; covered: boolean; children: ComponentChildren; acts: ComponentChildren };
+
+/** `covered`: a sheet lies over it, and neither keys nor screen readers may reach what is below. */
+export function JobFrame({ view, at, covered, children, acts }: Props) {
   const awake = useAwake();
   useEffect(() => holdJobOpen(view.job), [view.job]);
   const section = view.steps[at]?.section ?? "";
   return (
-    <div class="job">
+    <div class="job" inert={covered}>
       <header class="job-head">
         <p class="job-where">
           <span class="job-section">{section}</span>

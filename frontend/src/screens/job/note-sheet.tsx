@@ -1,37 +1,29 @@
 /** Writing a note: the draft is kept while typing, and the note is called saved only when it is. */
 import { useSignal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
 import { Problem, useAttempt } from "../../components/attempt";
+import { useDraft } from "../../components/draft";
 import { TextField } from "../../components/fields";
 import { say } from "../../components/said";
 import { closeSheet, Sheet } from "../../components/sheet";
-import { clearDraft, readDraft, record, writeDraft } from "../../store/bench";
+import { record } from "../../store/bench";
 import { moreWords, noteWords as words, stepWords } from "../../text/job-words";
 
 export function NoteSheet({ job, step }: { job: string; step: string | null }) {
-  const key = `note:${job}:${step ?? "job"}`;
-  const text = useSignal("");
+  const draft = useDraft(`note:${job}:${step ?? "job"}`);
   const missing = useSignal(false);
   const attempt = useAttempt();
-  useEffect(() => {
-    void readDraft(key).then((draft) => text.peek() === "" && (text.value = draft));
-  }, [key]);
   const save = async (event: Event) => {
     event.preventDefault();
-    const note = text.value.trim();
+    const note = draft.text.value.trim();
     missing.value = note === "";
     if (missing.value) return;
     const kept = await attempt.run(async () => {
       await record(job, "NoteWritten", { step, text: note });
-      await clearDraft(key);
+      await draft.clear();
     });
     if (!kept) return;
     say(stepWords.saved);
     closeSheet();
-  };
-  const typed = (next: string) => {
-    text.value = next;
-    writeDraft(key, next);
   };
   const press = (
     <button type="submit" form="note-form" class="press main grow" disabled={attempt.busy.value}>
@@ -41,7 +33,7 @@ export function NoteSheet({ job, step }: { job: string; step: string | null }) {
   return (
     <Sheet title={words.title} close={moreWords.back} act={press}>
       <form id="note-form" onSubmit={save} noValidate>
-        <TextField label={words.text} value={text.value} many error={missing.value ? words.empty : null} onText={typed} />
+        <TextField label={words.text} value={draft.text.value} many error={missing.value ? words.empty : null} onText={draft.type} />
       </form>
       <Problem message={attempt.problem.value} />
     </Sheet>

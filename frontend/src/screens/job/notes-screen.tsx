@@ -28,7 +28,7 @@ function Notes({ view }: { view: JobView }) {
   entries.sort((a, b) => (a.wall < b.wall ? -1 : 1));
   return (
     <>
-      <Page title={words.title} sub={view.pack.title}>
+      <Page title={words.title} sub={view.pack.title} covered={!view.closed && ["note", "photo"].includes(sheet.value)}>
         {photosInHand.value.filter(({ job }) => job === view.job).map((photo) => (
           <InHand key={photo.id} photo={photo} />
         ))}

@@ -1,7 +1,7 @@
 /** Taking a photo, from the camera or from the phone. Drafts are flushed first: opening the camera can end the page on some phones. */
-import { useSignal } from "@preact/signals";
 import { useRef } from "preact/hooks";
 import { Problem, useAttempt } from "../../components/attempt";
+import { useDraft } from "../../components/draft";
 import { TextField } from "../../components/fields";
 import { Icon } from "../../components/icon";
 import { say } from "../../components/said";
@@ -10,7 +10,7 @@ import { addPhoto, flushDrafts } from "../../store/bench";
 import { moreWords, noteWords as words } from "../../text/job-words";
 
 export function PhotoSheet({ job, step, about }: { job: string; step: string | null; about: string }) {
-  const caption = useSignal(about);
+  const caption = useDraft(`caption:${job}:${step ?? "job"}`, about);
   const attempt = useAttempt();
   // the sheet closes as soon as the picture is safe; making it ready goes on behind, and a failure stands on the sending page
   const take = async (file: File | undefined) => {
@@ -18,16 +18,17 @@ export function PhotoSheet({ job, step, about }: { job: string; step: string | n
     await attempt.run(
       () =>
         new Promise<void>((safe, refused) => {
-          addPhoto(job, step, file, caption.value.trim(), safe).then(() => safe(), refused);
+          addPhoto(job, step, file, caption.text.value.trim(), safe).then(() => safe(), refused);
         }),
     );
     if (attempt.problem.peek()) return;
+    await caption.clear();
     say(words.safe);
     closeSheet();
   };
   return (
     <Sheet title={words.photoTitle} close={moreWords.back}>
-      <TextField label={words.caption} hint={words.captionHint} value={caption.value} max={200} onText={(text) => (caption.value = text)} />
+      <TextField label={words.caption} hint={words.captionHint} value={caption.text.value} max={200} onText={caption.type} />
       <p class="small soft">{words.place}</p>
       <Problem message={attempt.problem.value} />
       {attempt.busy.value ? (

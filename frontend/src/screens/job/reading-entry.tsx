@@ -1,13 +1,13 @@
 /** Taking a reading: the limits as published, the number typed, both outcomes always in sight, the verdict in words. */
 import { useSignal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
 import { Problem, refusal, useAttempt } from "../../components/attempt";
+import { useDraft } from "../../components/draft";
 import { TextField } from "../../components/fields";
 import { LimitsShown } from "../../components/limits-shown";
 import { say } from "../../components/said";
 import { readingLimits, verdict } from "../../domain/verdict";
 import { LimitsBar } from "../../drawings/limits-bar";
-import { clearDraft, readDraft, record, writeDraft, type ProcedurePack } from "../../store/bench";
+import { record, type ProcedurePack } from "../../store/bench";
 import { stepWords as words } from "../../text/job-words";
 import type { Reading } from "./job-view";
 import { inUnit, takenFrom, unitToType, type AskedReading } from "./reading";
@@ -42,32 +42,24 @@ function Bar({ pack, step, canonical, unit, value }: { pack: ProcedurePack; step
 }
 
 function Entry({ job, step, pack, asked, unit, onKept }: Omit<Props, "reading" | "locked"> & { unit: string; onKept: () => void }) {
-  const key = `reading:${job}:${step}`;
-  const text = useSignal("");
+  const draft = useDraft(`reading:${job}:${step}`);
   const attempt = useAttempt();
-  useEffect(() => {
-    void readDraft(key).then((draft) => text.peek() === "" && (text.value = draft));
-  }, [key]);
   const keep = async (event: Event) => {
     event.preventDefault();
     const kept = await attempt.run(async () => {
-      const taken = takenFrom(text.value, unit, asked.kind);
+      const taken = takenFrom(draft.text.value, unit, asked.kind);
       if (!taken) throw refusal("reading_range");
       const { value, asTyped } = taken;
       await record(job, "ReadingTaken", { step, check: asked.check, value, unit: asked.unit, as_typed: asTyped, verdict: verdict(pack, step, value) });
-      await clearDraft(key);
+      await draft.clear();
     });
     if (!kept) return;
     say(words.saved);
     onKept();
   };
-  const typed = (next: string) => {
-    text.value = next;
-    writeDraft(key, next);
-  };
   return (
     <form class="entry" onSubmit={keep} noValidate>
-      <TextField label={words.reading(unit)} value={text.value} numeric max={60} onText={typed} />
+      <TextField label={words.reading(unit)} value={draft.text.value} numeric max={60} onText={draft.type} />
       <button type="submit" class="press main" disabled={attempt.busy.value}>
         {words.keepReading}
       </button>

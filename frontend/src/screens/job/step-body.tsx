@@ -1,6 +1,7 @@
 /** What a step shows, in the order it is needed: cautions, the act, its figure, its reading, drawings, what to look for. */
 import { useSignal } from "@preact/signals";
 import { Problem, useAttempt } from "../../components/attempt";
+import { useDraft } from "../../components/draft";
 import { CautionCard, worstFirst } from "../../components/caution-card";
 import { FigureShown, FigureUnknown } from "../../components/figure-shown";
 import { TextField } from "../../components/fields";
@@ -117,17 +118,18 @@ function StepState({ view, step }: { view: JobView; step: Step }) {
 
 /** Going on against a limit that says stop: a reason, written down as a note for the dealer. The press stands in the text, away from Done. */
 function GoOnAnyway({ view, step }: { view: JobView; step: Step }) {
-  const reason = useSignal("");
+  const reason = useDraft(`go-on:${view.job}:${step.id}`);
   const missing = useSignal(false);
   const open = useSignal(false);
   const attempt = useAttempt();
   const goOn = async () => {
-    missing.value = reason.value.trim() === "";
+    missing.value = reason.text.value.trim() === "";
     if (missing.value) return;
     const reading = readingAt(view, step.id)?.as_typed ?? "";
     const kept = await attempt.run(async () => {
-      await record(view.job, "NoteWritten", { step: step.id, text: words.wentOn(reading, reason.value.trim()) });
+      await record(view.job, "NoteWritten", { step: step.id, text: words.wentOn(reading, reason.text.value.trim()) });
       await record(view.job, "StepDone", { step: step.id });
+      await reason.clear();
     });
     if (kept) go(afterStep(view, step.id));
   };
@@ -140,7 +142,7 @@ function GoOnAnyway({ view, step }: { view: JobView; step: Step }) {
   }
   return (
     <div class="stack">
-      <TextField label={words.goOnReason} value={reason.value} many error={missing.value ? words.reasonMissing : null} onText={(text) => (reason.value = text)} />
+      <TextField label={words.goOnReason} value={reason.text.value} many error={missing.value ? words.reasonMissing : null} onText={reason.type} />
       <Problem message={attempt.problem.value} />
       <button type="button" class="press" disabled={attempt.busy.value} onClick={goOn}>
         {words.goOnAnyway}

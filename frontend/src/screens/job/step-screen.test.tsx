@@ -111,7 +111,7 @@ describe("a reading", () => {
   test("within its limits is kept as typed and as a value, and frees the step", async () => {
     await open("pads");
     await type(root, "Reading in mm", "4,5");
-    await press(root, "Keep reading");
+    await press(root, "Keep it");
     expect(last()).toEqual(["ReadingTaken", expect.objectContaining({ step: "pads", value: 4.5, unit: "mm", as_typed: "4,5 mm", verdict: "within" })]);
     expect(textOf(root)).toContain("within the limit");
     await press(root, "Done");
@@ -121,7 +121,7 @@ describe("a reading", () => {
   test("that is no number is refused in words, and what was typed stays", async () => {
     await open("pads");
     await type(root, "Reading in mm", "thick enough");
-    await press(root, "Keep reading");
+    await press(root, "Keep it");
     expect(recorded()).toHaveLength(1);
     expect(root.querySelector("[role=alert]")).not.toBeNull();
     expect(root.querySelector<HTMLInputElement>(".entry input")!.value).toBe("thick enough");

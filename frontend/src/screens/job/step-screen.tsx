@@ -52,8 +52,10 @@ function NoStep({ view }: { view: JobView }) {
 function StepHere({ view, step, at }: { view: JobView; step: Step; at: number }) {
   const attempt = useAttempt();
   const body = useRef<HTMLElement>(null);
-  const over = view.fold.done[step.id] !== undefined || view.closed;
-  const blocked = over ? null : blockedBy(view, step);
+  const through = view.fold.done[step.id] !== undefined || view.closed;
+  const over = useSheet({ view, step });
+  const covered = over !== null;
+  const blocked = through ? null : blockedBy(view, step);
   const resuming = sheet.value === "resume";
   useEffect(() => {
     document.title = `${words.at(at + 1, view.steps.length)} · Benchtrail`;
@@ -66,33 +68,47 @@ function StepHere({ view, step, at }: { view: JobView; step: Step; at: number })
   const forward = () => go(view.steps[at + 1] ? pathOf(view.job, view.steps[at + 1]!.id) : `/job/${view.job}/close`);
   const back = () => go(at > 0 ? pathOf(view.job, view.steps[at - 1]!.id) : "/");
   const done = async () => {
-    if (over) return forward();
+    if (through) return forward();
     if (blocked !== null) return say(blocked);
     if (!(await attempt.run(() => record(view.job, "StepDone", { step: step.id })))) return;
     say(words.saved);
     go(afterStep(view, step.id));
   };
-  const open = sheet.value === "";
-  useKeys({ PageDown: () => open && forward(), PageUp: () => open && back(), Enter: () => (resuming ? void goOn() : open && void done()) });
+  const open = !covered && !resuming;
+  useKeys({
+    PageDown: () => open && !scrolledBy(body.current, 1) && forward(),
+    PageUp: () => open && !scrolledBy(body.current, -1) && back(),
+    Enter: () => (resuming ? void goOn() : open && void done()),
+  });
   const acts = resuming ? (
     <button type="button" class="press main grow" onClick={goOn}>
       {words.goOn}
     </button>
   ) : (
-    <StepActs view={view} step={step} over={over} blocked={blocked !== null} busy={attempt.busy.value} onBack={back} onDone={done} />
+    <StepActs view={view} step={step} over={through} blocked={blocked !== null} busy={attempt.busy.value} onBack={back} onDone={done} />
   );
   return (
     <>
-      <JobFrame view={view} at={at} acts={acts}>
+      <JobFrame view={view} at={at} covered={covered} acts={acts}>
         <article class="step" ref={body} tabIndex={-1} aria-label={words.rule(at + 1, view.steps.length, view.counts.done, view.counts.skipped)}>
           {resuming && <ResumePanel view={view} at={at} />}
           <Problem message={attempt.problem.value} />
           <StepBody view={view} step={step} />
         </article>
       </JobFrame>
-      <StepSheet view={view} step={step} />
+      {over}
     </>
   );
+}
+
+/** Scrolls a step that does not fit its screen by most of a screen; false when there is nothing more that way. */
+function scrolledBy(step: HTMLElement | null, way: 1 | -1): boolean {
+  const box = step?.parentElement;
+  if (!box) return false;
+  const left = way === 1 ? box.scrollHeight - box.clientHeight - box.scrollTop : box.scrollTop;
+  if (left < 8) return false;
+  box.scrollBy({ top: way * box.clientHeight * 0.8 });
+  return true;
 }
 
 type ActsProps = { view: JobView; step: Step; over: boolean; blocked: boolean; busy: boolean; onBack: () => void; onDone: () => void };
@@ -132,7 +148,7 @@ function StepActs({ view, step, over, blocked, busy, onBack, onDone }: ActsProps
 }
 
 /** The sheet named in the address, if it belongs to this step. */
-function StepSheet({ view, step }: { view: JobView; step: Step }) {
+function useSheet({ view, step }: { view: JobView; step: Step }) {
   const attempt = useAttempt();
   const name = sheet.value;
   const { job, pack, closed } = view;

@@ -2,6 +2,7 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { Problem, useAttempt } from "../../components/attempt";
+import { useDraft } from "../../components/draft";
 import { focusFirstError, TextField } from "../../components/fields";
 import { BackPress, Page } from "../../components/page";
 import { say } from "../../components/said";
@@ -12,8 +13,8 @@ import { enrolWords as words, sendingWords } from "../../text/sending-words";
 const codeInLink = (hash: string): string => new URLSearchParams(hash).get("code") ?? "";
 
 export function EnrolScreen() {
-  const code = useSignal(codeInLink(where.peek().hash));
-  const label = useSignal(enrolment.peek()?.label ?? "");
+  const code = useDraft("enrol:code", codeInLink(where.peek().hash));
+  const label = useDraft("enrol:label", enrolment.peek()?.label ?? "");
   const tried = useSignal(false);
   const attempt = useAttempt();
   // the code is taken out of the address at once, so that it stays in no history
@@ -23,8 +24,10 @@ export function EnrolScreen() {
   const join = async (event: Event) => {
     event.preventDefault();
     tried.value = true;
-    if (!code.value.trim() || !label.value.trim()) return focusFirstError();
-    if (await attempt.run(() => enrol(code.value.trim(), label.value.trim()))) {
+    const [given, name] = [code.text.value.trim(), label.text.value.trim()];
+    if (!given || !name) return focusFirstError();
+    if (await attempt.run(() => enrol(given, name))) {
+      await Promise.all([code.clear(), label.clear()]);
       say(words.joined);
       go("/sending", true);
     }
@@ -33,8 +36,8 @@ export function EnrolScreen() {
     <Page title={words.title} sub={words.sub}>
       {enrolment.value && !enrolment.value.revoked && <p class="card">{sendingWords.joined(enrolment.value)}</p>}
       <form class="stack" onSubmit={join} noValidate>
-        <TextField label={words.code} hint={words.codeHint} value={code.value} max={40} error={tried.value && !code.value.trim() ? words.codeMissing : null} onText={(text) => (code.value = text)} />
-        <TextField label={words.label} hint={words.labelHint} value={label.value} max={60} error={tried.value && !label.value.trim() ? words.labelMissing : null} onText={(text) => (label.value = text)} />
+        <TextField label={words.code} hint={words.codeHint} value={code.text.value} max={40} error={tried.value && !code.text.value.trim() ? words.codeMissing : null} onText={code.type} />
+        <TextField label={words.label} hint={words.labelHint} value={label.text.value} max={60} error={tried.value && !label.text.value.trim() ? words.labelMissing : null} onText={label.type} />
         <Problem message={attempt.problem.value} />
         <div class="presses">
           <BackPress otherwise="/sending" />

@@ -14,6 +14,7 @@ from tests.bench.twin_parts import (
     LUBRICATIONS,
     THREADS,
     TORQUE_UNITS,
+    Inputs,
     bar,
     bolt,
     carried,

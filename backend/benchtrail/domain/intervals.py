@@ -18,6 +18,8 @@ _STATES = ("overdue", "due_soon", "unknown", "ok", "done")
 _DAYS_PER_MONTH = 30.4375
 _LEAST_ROOM_DAYS = 28
 _LAST_DAY = date(2199, 12, 31)
+_MOST_DAYS = 70_000
+_LEAST_USE = 1e-6
 _UNTIL = (Note("interval_from_maker"), Note("use_changes"))
 
 
@@ -166,12 +168,12 @@ def _rate(meter: str, taken: list[Reading]) -> float | None:
     """Use a day from the first to the last reading; None with fewer than two days of readings or no use."""
     days = days_between(taken[0].day, taken[-1].day)
     used = taken[-1].meters[meter] - taken[0].meters[meter]
-    return used / days if days > 0 and used > 0 else None
+    return used / days if days > 0 and used > _LEAST_USE else None
 
 
 def _forecast(left: float, per_day: float, read: date, today: date) -> tuple[date, date, date]:
     """The likely day, and a range: 28 days or 30 % of the time ahead to either side, whichever is more."""
-    ahead = math.floor(left / per_day + EDGE)
+    ahead = math.floor(max(min(left / per_day, _MOST_DAYS), -_MOST_DAYS) + EDGE)
     room = max(_LEAST_ROOM_DAYS, math.floor(0.3 * max(ahead, 0)))
     likely = add_days(read, ahead)
     return likely, max(add_days(likely, -room), min(today, likely)), add_days(likely, room)

@@ -13,6 +13,8 @@ export const STATES = ["overdue", "due_soon", "unknown", "ok", "done"] as const;
 const DAYS_PER_MONTH = 30.4375;
 const LEAST_ROOM_DAYS = 28;
 const LAST_DAY = isoDate("2199-12-31", "last day");
+const MOST_DAYS = 70_000;
+const LEAST_USE = 1e-6;
 const UNTIL = [note("interval_from_maker"), note("use_changes")];
 
 export type Meter = (typeof METERS)[number];
@@ -148,12 +150,12 @@ function rate(meter: Meter, taken: readonly Taken[]): number | null {
   const [first, last] = [taken[0], taken.at(-1)];
   if (!first || !last) return null;
   const used = (last.meters.get(meter) ?? 0) - (first.meters.get(meter) ?? 0);
-  return last.day > first.day && used > 0 ? used / (last.day - first.day) : null;
+  return last.day > first.day && used > LEAST_USE ? used / (last.day - first.day) : null;
 }
 
 /** The likely day, and a range: 28 days or 30 % of the time ahead to either side, whichever is more. */
 function forecast(left: number, perDay: number, read: Day, today: Day): Day[] {
-  const ahead = Math.floor(left / perDay + EDGE);
+  const ahead = Math.floor(Math.max(Math.min(left / perDay, MOST_DAYS), -MOST_DAYS) + EDGE);
   const room = Math.max(LEAST_ROOM_DAYS, Math.floor(0.3 * Math.max(ahead, 0)));
   const likely = addDays(read, ahead);
   return [likely, Math.max(addDays(likely, -room), Math.min(today, likely)), addDays(likely, room)];

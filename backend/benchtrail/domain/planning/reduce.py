@@ -1,0 +1,137 @@
+"""Makes a least-work graph smaller without losing any cheapest plan. Knows graphs only; nothing of costs.
+
+What is taken away: items that nothing can reach, items that no goal asks for, ways that need what they make, and ways
+that can be replaced by another of the same item whose needs are met anyway. Source: our derivation; every reduction is
+checked against full enumeration in tests/domain/planning.
+"""
+
+from dataclasses import dataclass
+
+from benchtrail.domain.planning.graph import Graph, derivation, linked
+
+
+@dataclass(frozen=True)
+class Reduced:
+    """The smaller graph (same numbers), the items of every plan, the items that some plan may still hold, and those
+    that can be done at all."""
+
+    graph: Graph
+    forced: frozenset[int]
+    relevant: frozenset[int]
+    possible: frozenset[int]
+
+
+def reduced(graph: Graph, keep: frozenset[int] = frozenset()) -> Reduced | None:
+    """The reduced graph, or None if the goal cannot be derived at all. Items in `keep` stay though no goal asks for
+    them: a no-good may make them worth doing."""
+    possible: frozenset[int] = frozenset()
+    while True:
+        order = derivation(graph, [True] * (graph.goal + 1))
+        reached = {item for item, _ in order}
+        possible = possible or frozenset(reached)
+        if graph.goal not in reached:
+            return None
+        ranked = [item for item, _ in order]
+        must = _musts(graph, ranked, reached)
+        kept = _kept_ways(graph, ranked, reached, must)
+        relevant = _asked_for(graph, kept, keep & reached)
+        kept = [way for way in kept if graph.heads[way] in relevant]
+        if len(kept) == len(graph.heads):
+            forced = frozenset(_numbers(must[graph.goal])) - {graph.goal}
+            return Reduced(graph, forced, frozenset(relevant - {graph.goal}), possible)
+        heads, needs = [graph.heads[way] for way in kept], [graph.needs[way] for way in kept]
+        graph = linked(graph.names, heads, needs, graph.weights, graph.goal)
+
+
+def _musts(graph: Graph, ranked: list[int], reached: set[int]) -> list[int]:
+    """For each item the bit set of items in every derivation of it, itself included: the greatest fixpoint of
+    must(i) = {i} ∪ ⋂ over its ways ⋃ over their needs."""
+    everything = sum(1 << item for item in ranked)
+    must = [everything] * (graph.goal + 1)
+    changed = True
+    while changed:
+        changed = False
+        for item in ranked:
+            common = everything
+            for way in graph.ways[item]:
+                if reached.issuperset(graph.needs[way]):
+                    common &= _union(must, graph.needs[way])
+            common |= 1 << item
+            if common != must[item]:
+                must[item], changed = common, True
+    return must
+
+
+def _union(sets: list[int], members: tuple[int, ...]) -> int:
+    union = 0
+    for member in members:
+        union |= sets[member]
+    return union
+
+
+def _backwards(graph: Graph, ranked: list[int], reached: set[int]) -> list[int]:
+    """For each item the bit set of items that may take part in some derivation of it."""
+    behind = [0] * (graph.goal + 1)
+    changed = True
+    while changed:
+        changed = False
+        for item in ranked:
+            union = behind[item]
+            for way in graph.ways[item]:
+                for need in graph.needs[way]:
+                    if need in reached:
+                        union |= behind[need] | 1 << need
+            if union != behind[item]:
+                behind[item], changed = union, True
+    return behind
+
+
+def _kept_ways(graph: Graph, ranked: list[int], reached: set[int], must: list[int]) -> list[int]:
+    behind = _backwards(graph, ranked, reached)
+    forced = must[graph.goal]
+    kept: list[int] = []
+    for item in ranked:
+        ways = [w for w in graph.ways[item] if reached.issuperset(graph.needs[w])]
+        given = sum(1 << b for b in _numbers(forced) if not behind[b] >> item & 1 and b != item) if len(ways) > 1 else 0
+        kept += _undominated(graph, item, ways, must, given)
+    return sorted(kept)
+
+
+def _undominated(graph: Graph, item: int, ways: list[int], must: list[int], given: int) -> list[int]:
+    """Ways that no other way of the item replaces. `given`: items that are done in every plan without this item."""
+    closed = {way: _union(must, graph.needs[way]) for way in ways}
+    ways = [way for way in ways if not closed[way] >> item & 1]
+    own = {way: sum(1 << need for need in graph.needs[way]) for way in ways}
+    kept = []
+    for way in ways:
+        replaced = any(
+            other != way and not own[other] & ~(closed[way] | given)
+            and (own[way] & ~(closed[other] | given) or other < way)
+            for other in ways
+        )
+        if not replaced:
+            kept.append(way)
+    return kept
+
+
+def _asked_for(graph: Graph, kept: list[int], keep: frozenset[int]) -> set[int]:
+    ways: dict[int, list[int]] = {}
+    for way in kept:
+        ways.setdefault(graph.heads[way], []).append(way)
+    found, waiting = {graph.goal, *keep}, [graph.goal, *keep]
+    while waiting:
+        for way in ways.get(waiting.pop(), []):
+            for need in graph.needs[way]:
+                if need not in found:
+                    found.add(need)
+                    waiting.append(need)
+    return found
+
+
+def _numbers(bits: int) -> list[int]:
+    numbers = []
+    while bits:
+        low = bits & -bits
+        numbers.append(low.bit_length() - 1)
+        bits ^= low
+    return numbers

@@ -6,9 +6,10 @@ from tests.making import memory_ports
 from benchtrail.cli.demo import load_seed
 from benchtrail.domain.refused import Refused
 from benchtrail.services.accounts import sign_in
-from benchtrail.services.desk_jobs import job_row, job_whole
+from benchtrail.services.desk_jobs import job_whole
 from benchtrail.services.doctor import examine
-from benchtrail.services.jobs import jobs_of
+from benchtrail.services.job_list import KeptRows, job_list
+from benchtrail.services.jobs import job_of
 from benchtrail.services.ports import Ports
 from benchtrail.services.seed_demo import DEMO_ACCOUNTS, Seed, ready_code, seed_demo, uuid7
 
@@ -33,7 +34,7 @@ def test_five_procedures_and_the_map_are_published(ports: Ports) -> None:
 
 
 def test_the_jobs_came_through_whole_and_are_told_apart(ports: Ports) -> None:
-    rows = {row["procedure"]: row for row in map(job_row, jobs_of(ports, "withen-bridge"))}
+    rows = {row["procedure"]: row for row in job_list(ports, KeptRows(), "withen-bridge")}
     seal, brakes = rows["renew-water-pump-seal"], rows["renew-front-brake-pads-and-fluid"]
     assert seal["closed"]["outcome"] == "finished"
     assert seal["done"] == seal["total"] - 1 > 40
@@ -45,7 +46,9 @@ def test_the_jobs_came_through_whole_and_are_told_apart(ports: Ports) -> None:
 
 
 def test_the_half_done_job_says_what_is_not_final(ports: Ports) -> None:
-    (brakes,) = [job for job in jobs_of(ports, "withen-bridge") if job_row(job)["procedure"].startswith("renew-front")]
+    rows = job_list(ports, KeptRows(), "withen-bridge")
+    (id,) = [row["job"] for row in rows if row["procedure"].startswith("renew-front")]
+    brakes = job_of(ports, "withen-bridge", id)
     assert "part_not_on" in {item["code"] for item in job_whole(brakes)["end_items"]}
     assert brakes.fold["paused"]
     assert brakes.fold["place"] == "bleed"
@@ -58,9 +61,10 @@ def test_every_photo_is_shown_byte_for_byte(ports: Ports) -> None:
 
 
 def test_nothing_ails_it_and_a_second_start_changes_nothing(ports: Ports) -> None:
-    before = len(jobs_of(ports, "withen-bridge"))
+    before = job_list(ports, KeptRows(), "withen-bridge")
     assert seed_demo(ports, load_seed()) == []
-    assert len(jobs_of(ports, "withen-bridge")) == before == 3
+    assert job_list(ports, KeptRows(), "withen-bridge") == before
+    assert len(before) == 3
     assert examine(ports) == []
     assert len(ready_code(ports, "withen-bridge")) == 8
 

@@ -307,3 +307,17 @@ def test_a_new_epoch_is_kept(storage: Storage) -> None:
     with storage.reading() as unit:
         assert unit.dealers.get("withen") == replace(dealer(), epoch="f" * 16)
         assert unit.dealers.all() == [dealer("other"), replace(dealer(), epoch="f" * 16)]
+
+
+def test_marks_change_with_whatever_comes_in_for_a_job(storage: Storage) -> None:
+    with storage.writing() as unit:
+        unit.events.add([event(1), event(2), event(3, job="job-2"), event(1, owner="other")])
+        unit.events.quarantine(kept("1"))
+        unit.events.quarantine(kept("2", job="job-3"))
+        for one in (photo("1"), photo("2", state="needs_person")):
+            unit.photos.put(one)
+            unit.photos.join_job("withen", one.sha256, "job-1")
+    with storage.reading() as unit:
+        assert unit.events.marks("withen") == {"job-1": (2, 2, 1), "job-2": (1, 3, 0), "job-3": (0, 0, 1)}
+        assert unit.photos.marks("withen") == {"job-1": (2, 1)}
+        assert unit.photos.marks("other") == {}

@@ -11,6 +11,7 @@ from webargs.flaskparser import FlaskParser
 from benchtrail.domain.refused import Refused
 from benchtrail.services.accounts import SignedIn, signed_in
 from benchtrail.services.devices import device_of
+from benchtrail.services.job_list import KeptRows
 from benchtrail.services.ports import Ports
 from benchtrail.services.records import Dealer, Device
 
@@ -44,6 +45,12 @@ class Blueprint(SmorestBlueprint):  # type: ignore[misc]
 def keep_ports(app: Flask, ports: Ports) -> None:
     """Hands the ports to the app's routes."""
     app.extensions["benchtrail"] = ports
+    app.extensions["benchtrail rows"] = KeptRows()
+
+
+def kept_rows() -> KeptRows:
+    """Rows of the list of jobs that the app that answers has folded already."""
+    return cast(KeptRows, current_app.extensions["benchtrail rows"])
 
 
 def ports() -> Ports:

@@ -5,11 +5,12 @@ from typing import Any
 from flask import Response
 from marshmallow import Schema, fields
 
-from benchtrail.api.context import Blueprint, at_desk, ports
+from benchtrail.api.context import Blueprint, at_desk, kept_rows, ports
 from benchtrail.api.fields import Moment
 from benchtrail.messages import message_for
-from benchtrail.services.desk_jobs import job_row, job_whole
-from benchtrail.services.jobs import job_of, jobs_of
+from benchtrail.services.desk_jobs import job_whole
+from benchtrail.services.job_list import job_list
+from benchtrail.services.jobs import job_of
 from benchtrail.services.photos import clean_photo
 
 blueprint = Blueprint("desk_jobs", __name__, url_prefix="/api/v1/desk", description="The desk: jobs that came back")
@@ -136,7 +137,7 @@ class JobSchema(JobRowSchema):
 @blueprint.answers(200, JobsSchema)
 def list_jobs() -> dict[str, Any]:
     """Every job that came back, newest news first."""
-    return {"jobs": [job_row(job) for job in jobs_of(ports(), at_desk().dealer.slug)]}
+    return {"jobs": job_list(ports(), kept_rows(), at_desk().dealer.slug)}
 
 
 @blueprint.at("/jobs/<job>")

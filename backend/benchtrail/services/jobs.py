@@ -37,25 +37,16 @@ class Job:
     problem: str | None
 
 
-def jobs_of(ports: Ports, dealer: str) -> list[Job]:
-    """Every job of the dealer, newest news first."""
-    with ports.storage.reading() as unit:
-        ids = unit.events.jobs(dealer)
-        events = _by_job(unit.events.all(dealer))
-        shelf = _Shelf(ports, unit, dealer)
-        return [_job(unit, shelf, dealer, id, events.get(id, [])) for id in ids]
-
-
 def job_of(ports: Ports, dealer: str, id: str) -> Job:
     """One job of the dealer. Raises Refused("no_such_job")."""
     with ports.storage.reading() as unit:
         events = unit.events.of_job(dealer, id)
         if not events and not unit.events.quarantined(dealer, id):
             raise Refused("no_such_job")
-        return _job(unit, _Shelf(ports, unit, dealer), dealer, id, events)
+        return gather_job(unit, Shelf(ports, unit, dealer), dealer, id, events)
 
 
-class _Shelf:
+class Shelf:
     """Packs and phones that the jobs of one answer share, each read once."""
 
     def __init__(self, ports: Ports, unit: Unit, dealer: str) -> None:
@@ -81,7 +72,8 @@ class _Shelf:
         return self._read[sha256]
 
 
-def _job(unit: Unit, shelf: _Shelf, dealer: str, id: str, stored: list[StoredEvent]) -> Job:
+def gather_job(unit: Unit, shelf: Shelf, dealer: str, id: str, stored: list[StoredEvent]) -> Job:
+    """The job of these events, folded."""
     envelopes = [json.loads(event.text) for event in stored]
     sha256 = _pack_of(envelopes)
     whole = shelf.pack(sha256)
@@ -111,10 +103,3 @@ def _pack_of(envelopes: Iterable[JsonObject]) -> str | None:
             return str(event["pack"])
     named = Counter(str(event["pack"]) for event in envelopes)
     return named.most_common(1)[0][0] if named else None
-
-
-def _by_job(events: Iterable[StoredEvent]) -> dict[str, list[StoredEvent]]:
-    found: dict[str, list[StoredEvent]] = {}
-    for event in events:
-        found.setdefault(event.job, []).append(event)
-    return found

@@ -30,6 +30,10 @@ PullPlace = tuple[int, int]
 """Where a phone stands in what it pulls: (when the event became visible to it, position of the event)."""
 
 
+JobMark = tuple[int, int, int]
+"""Of a job: how many events, the position of the last one, how many items in quarantine."""
+
+
 class Dealers(Protocol):
     """The dealerships of this server."""
 
@@ -102,6 +106,9 @@ class Events(Protocol):
     def jobs(self, dealer: str) -> list[str]:
         """Ids of all jobs that anything was sent for, newest news first."""
 
+    def marks(self, dealer: str) -> dict[str, JobMark]:
+        """For each job what changes whenever anything comes in for it."""
+
     def job_ids(self, dealer: str, job: str, device: str) -> list[str]:
         """Ids of the job's events, with those of this device's that lie in quarantine."""
 
@@ -159,6 +166,8 @@ class Photos(Protocol):
     def all(self, dealer: str) -> list[Photo]: ...
     def join_job(self, dealer: str, sha256: str, job: str) -> None: ...
     def of_job(self, dealer: str, job: str) -> list[Photo]: ...
+    def marks(self, dealer: str) -> dict[str, tuple[int, int]]:
+        """For each job how many photos are here, and how many of them were looked into without success."""
 
 
 class Unit(Protocol):

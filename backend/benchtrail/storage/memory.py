@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from benchtrail.services.ports import PullPlace
+from benchtrail.services.ports import JobMark, PullPlace
 from benchtrail.services.records import (
     Account,
     Dealer,
@@ -220,6 +220,13 @@ class MemoryEvents(_Repository):
             latest[job] = max(at, latest.get(job, at))
         return sorted(latest, key=lambda job: (-latest[job].timestamp(), job))
 
+    def marks(self, dealer: str) -> dict[str, JobMark]:
+        marks = {}
+        for job in self.jobs(dealer):
+            positions = [one.position for one in self.of_job(dealer, job)]
+            marks[job] = (len(positions), max(positions, default=0), len(self.quarantined(dealer, job)))
+        return marks
+
     def job_ids(self, dealer: str, job: str, device: str) -> list[str]:
         kept = {one.claimed_id for one in self.quarantined(dealer, job) if one.device == device and one.claimed_id}
         return sorted(kept | {one.id for one in self.of_job(dealer, job)})
@@ -329,3 +336,7 @@ class MemoryPhotos(_Repository):
 
     def of_job(self, dealer: str, job: str) -> list[Photo]:
         return [one for one in self.all(dealer) if (dealer, one.sha256, job) in self._in.photo_jobs]
+
+    def marks(self, dealer: str) -> dict[str, tuple[int, int]]:
+        found = {job: self.of_job(dealer, job) for owner, _, job in self._in.photo_jobs if owner == dealer}
+        return {job: (len(photos), sum(one.state == "needs_person" for one in photos)) for job, photos in found.items()}

@@ -5,7 +5,7 @@ from collections.abc import Collection, Sequence
 from sqlalchemy import case, func, insert, select, tuple_, union, update
 from sqlalchemy.orm import Session, scoped_session
 
-from benchtrail.services.ports import PullPlace
+from benchtrail.services.ports import JobMark, PullPlace
 from benchtrail.services.records import QuarantinedEvent, StoredEvent
 from benchtrail.storage.rows import columns_of, record_of
 from benchtrail.storage.tables import EventRow, JobDeviceRow, QuarantineRow
@@ -49,6 +49,15 @@ class SqlEvents:
         )
         newest_first = (func.max(counted.c.at).desc(), counted.c.job)
         return list(self._db.scalars(select(counted.c.job).group_by(counted.c.job).order_by(*newest_first)))
+
+    def marks(self, dealer: str) -> dict[str, JobMark]:
+        counted = select(EventRow.job, func.count(), func.max(EventRow.position)).where(EventRow.dealer == dealer)
+        kept = select(QuarantineRow.job, func.count()).where(
+            QuarantineRow.dealer == dealer, QuarantineRow.job.is_not(None))
+        apart = {str(job): count for job, count in self._db.execute(kept.group_by(QuarantineRow.job))}
+        marks = {job: (count, last, apart.pop(job, 0))
+                 for job, count, last in self._db.execute(counted.group_by(EventRow.job))}
+        return marks | {job: (0, 0, count) for job, count in apart.items()}
 
     def job_ids(self, dealer: str, job: str, device: str) -> list[str]:
         counted = select(EventRow.id).where(EventRow.dealer == dealer, EventRow.job == job)

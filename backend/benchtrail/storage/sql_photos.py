@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import case, delete, func, insert, select, update
 from sqlalchemy.orm import Session, scoped_session
 
 from benchtrail.services.records import Photo, Upload
@@ -57,6 +57,12 @@ class SqlPhotos:
         found = select(PhotoRow).join(PhotoJobRow, same).where(PhotoJobRow.dealer == dealer, PhotoJobRow.job == job)
         ordered = found.order_by(PhotoRow.received_at, PhotoRow.sha256)
         return [record_of(Photo, row) for row in self._db.scalars(ordered)]
+
+    def marks(self, dealer: str) -> dict[str, tuple[int, int]]:
+        same = (PhotoJobRow.dealer == PhotoRow.dealer) & (PhotoJobRow.sha256 == PhotoRow.sha256)
+        apart = func.sum(case((PhotoRow.state == "needs_person", 1), else_=0))
+        counted = select(PhotoJobRow.job, func.count(), apart).join(PhotoRow, same).where(PhotoJobRow.dealer == dealer)
+        return {job: (int(count), int(bad)) for job, count, bad in self._db.execute(counted.group_by(PhotoJobRow.job))}
 
     def _row(self, dealer: str, sha256: str) -> PhotoRow | None:
         found = select(PhotoRow).where(PhotoRow.dealer == dealer, PhotoRow.sha256 == sha256)

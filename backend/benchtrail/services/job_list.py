@@ -1,0 +1,70 @@
+"""The list of jobs. Folding hundreds of journals takes seconds, so each row is kept until anything of its job changes.
+
+Knows what a row depends on; how a job is folded and shown is elsewhere. Losing the kept rows loses nothing.
+"""
+
+import threading
+from dataclasses import dataclass, field
+
+from benchtrail.services.desk_jobs import job_row
+from benchtrail.services.jobs import Shelf, gather_job
+from benchtrail.services.ports import JobMark, Ports, Unit
+from benchtrail.services.records import JsonObject
+
+MOST_KEPT = 5000
+
+
+@dataclass(frozen=True)
+class _Kept:
+    mark: tuple[JobMark, tuple[int, int]]
+    row: JsonObject
+    devices: frozenset[str]
+    pack: str | None
+
+
+@dataclass
+class KeptRows:
+    """Rows by dealer and job, for this process; the oldest give way."""
+
+    _rows: dict[tuple[str, str], _Kept] = field(default_factory=dict)
+    _guard: threading.Lock = field(default_factory=threading.Lock)
+
+    def get(self, key: tuple[str, str]) -> _Kept | None:
+        with self._guard:
+            return self._rows.get(key)
+
+    def put(self, key: tuple[str, str], kept: _Kept) -> None:
+        with self._guard:
+            self._rows.pop(key, None)
+            self._rows[key] = kept
+            if len(self._rows) > MOST_KEPT:
+                del self._rows[next(iter(self._rows))]
+
+
+def job_list(ports: Ports, kept: KeptRows, dealer: str) -> list[JsonObject]:
+    """A row for every job of the dealer, newest news first."""
+    with ports.storage.reading() as unit:
+        events, photos = unit.events.marks(dealer), unit.photos.marks(dealer)
+        shelf = Shelf(ports, unit, dealer)
+        rows = []
+        for job in unit.events.jobs(dealer):
+            mark = (events[job], photos.get(job, (0, 0)))
+            found = kept.get((dealer, job))
+            if found is None or found.mark != mark:
+                found = _folded(unit, shelf, dealer, job, mark)
+                kept.put((dealer, job), found)
+            rows.append(found.row | _changing(shelf, found))
+    return rows
+
+
+def _folded(unit: Unit, shelf: Shelf, dealer: str, id: str, mark: tuple[JobMark, tuple[int, int]]) -> _Kept:
+    job = gather_job(unit, shelf, dealer, id, unit.events.of_job(dealer, id))
+    pack = job.published.sha256 if job.published else None
+    # A job whose pack is not known here yet is folded anew each time: the pack may come.
+    return _Kept(mark if pack else ((-1, -1, -1), (-1, -1)), job_row(job), frozenset(job.devices), pack)
+
+
+def _changing(shelf: Shelf, kept: _Kept) -> JsonObject:
+    """What can change though nothing of the job does: a newer revision, the words for a phone."""
+    labels = sorted({shelf.devices[device].label for device in kept.devices if device in shelf.devices})
+    return {"superseded": kept.pack is not None and kept.pack not in shelf.current, "device": ", ".join(labels)}

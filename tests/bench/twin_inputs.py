@@ -55,6 +55,7 @@ GENERATORS: dict[str, Callable[[Random], Inputs]] = {
         "today": maybe(r, day(r)),
     },
     "stress_area": lambda r: {"thread": r.choice([*THREADS, "M8", "12 mm", "M6x5"])},
+    "threads_for_socket": lambda r: {"socket_mm": r.choice([7, 8, 10, 12, 13, 14, 15, 16, 17, 18, 19, 20, 21, 22, 24, 9.5])},
     "proof_load": bolt,
     "preload_band": lambda r: {"torque_nm": near(r, 0.1, 200), **bolt(r), "lubrication": r.choice(LUBRICATIONS)},
     "check_torque": lambda r: {**bolt(r), "lubrication": r.choice(LUBRICATIONS), "published": r.random() < 0.1},

@@ -7,6 +7,7 @@ import pytest
 
 from benchtrail.domain.answer import Answer
 from benchtrail.domain.preload import preload_band, preload_long, preload_scatter
+from benchtrail.domain.sockets import threads_for_socket
 from benchtrail.domain.thread_strip import shear_area_per_mm, thread_strip
 from benchtrail.domain.threads import proof_load, stress_area
 from benchtrail.domain.tightening_order import cross_sequence, tightening_order, tightening_plan
@@ -125,6 +126,16 @@ def test_preload_scatter(method: str, percent: float) -> None:
 @pytest.mark.parametrize(("method", "alpha"), [("torque_wrench", 1.667), ("turn_of_nut", 1.353), ("feel", 2.077)])
 def test_scatter_as_a_ratio(method: str, alpha: float) -> None:
     assert number(preload_scatter(preload_n=1000, method=method), "ratio") == pytest.approx(alpha, abs=5e-4)
+
+
+@source("restated", "JIS B 1180, JIS B 1189, DIN 931/933, ISO 4017 size pages")
+@pytest.mark.parametrize(("socket", "threads"), [
+    (8, [5, 6]), (10, [6, 8]), (12, [8]), (13, [8, 10]), (14, [10]), (16, [10, 12]), (17, [10, 12]), (18, [12, 14]),
+    (19, [12, 14])])
+def test_a_socket_never_names_one_thread_alone(socket: float, threads: list[int]) -> None:
+    candidates = threads_for_socket(socket_mm=socket).values["candidates"]
+    assert isinstance(candidates, list)
+    assert [row["diameter_mm"] for row in candidates if isinstance(row, dict)] == threads
 
 
 def circle(count: int) -> list[list[float]]:

@@ -18,6 +18,7 @@ from benchtrail.domain import (
     premix,
     service_log,
     shims,
+    sockets,
     suspension,
     thread_strip,
     threads,
@@ -84,4 +85,5 @@ CALCULATIONS: dict[str, Callable[..., Answer]] = {
     "learned_weight": labour_time.learned_weight,
     "kit_check": kit.kit_check,
     "ride_home": kit.ride_home,
+    "threads_for_socket": sockets.threads_for_socket,
 }

@@ -11,7 +11,7 @@ from benchtrail.domain.answer import Answer, Note, Source
 from benchtrail.domain.bounds import as_written, chosen
 from benchtrail.domain.refused import Refused
 
-_PITCHES = {
+PITCHES = {
     3: (0.5,), 4: (0.7,), 5: (0.8,), 6: (1.0,), 7: (1.0,), 8: (1.25, 1.0), 10: (1.5, 1.25, 1.0), 12: (1.75, 1.5, 1.25),
     14: (2.0, 1.5), 16: (2.0, 1.5), 18: (2.5, 2.0, 1.5), 20: (2.5, 2.0, 1.5), 22: (2.5, 2.0, 1.5), 24: (3.0, 2.0),
 }
@@ -68,7 +68,7 @@ def thread_of(text: object) -> Thread:
     if not match or not 2 <= float(match[1]) <= 36:
         raise Refused("thread_unreadable", written=written)
     diameter = float(match[1])
-    pitches = _PITCHES.get(int(diameter), ()) if diameter == int(diameter) else ()
+    pitches = PITCHES.get(int(diameter), ()) if diameter == int(diameter) else ()
     if match[2] is None:
         candidates = " or ".join(f"M{match[1]}x{pitch:g}" for pitch in pitches) or f"M{match[1]}x…"
         raise Refused("pitch_missing", written=written, candidates=candidates)

@@ -15,6 +15,7 @@ import { checkTorque, preloadBand, preloadLong, preloadScatter } from "./preload
 import { premixCorrect, premixOil, premixTopUp } from "./premix";
 import { lastDone, meterTotal, serviceList } from "./service-log";
 import { shimSwap, shimToFit } from "./shims";
+import { threadsForSocket } from "./sockets";
 import { forkOilByAirGap, sag, springRate } from "./suspension";
 import { threadStrip } from "./thread-strip";
 import { proofLoad, stressArea } from "./threads";
@@ -80,4 +81,5 @@ export const CALCULATIONS: Readonly<Record<string, (input: any) => Answer>> = {
   learned_weight: learnedWeight,
   kit_check: kitCheck,
   ride_home: rideHome,
+  threads_for_socket: threadsForSocket,
 };

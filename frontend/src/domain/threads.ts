@@ -5,7 +5,7 @@ import { asWritten, chosen } from "./bounds";
 import { Refused } from "./refused";
 import { numberText } from "./rounding";
 
-const PITCHES: Readonly<Record<number, readonly number[]>> = {
+export const PITCHES: Readonly<Record<number, readonly number[]>> = {
   3: [0.5], 4: [0.7], 5: [0.8], 6: [1], 7: [1], 8: [1.25, 1], 10: [1.5, 1.25, 1], 12: [1.75, 1.5, 1.25], 14: [2, 1.5],
   16: [2, 1.5], 18: [2.5, 2, 1.5], 20: [2.5, 2, 1.5], 22: [2.5, 2, 1.5], 24: [3, 2],
 };

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from benchtrail.domain.bench_state import BenchState, apply_action, parts_of, start_state
+from benchtrail.domain.checks.conditions import Alternatives, Literal, is_true, missing_of
 from benchtrail.domain.checks.subject import name_of
 from benchtrail.domain.findings import Severity
 
@@ -16,23 +17,28 @@ Pack = Mapping[str, Any]
 
 
 class Fault(NamedTuple):
-    """What a check says of one action: `blamed` are ids whose state at the end follows from it."""
+    """What a check says of one action. What follows from it is no second fault: `blamed` are ids whose state at the end
+    it explains, `assumed` are conditions that count as true from here on. It is itself one that follows when one of
+    `follows` is not in order at the end."""
 
     check: str
     severity: Severity
     code: str
     values: dict[str, object]
     blamed: tuple[str, ...] = ()
+    assumed: tuple[tuple[str, ...], ...] = ()
+    follows: tuple[str, ...] = ()
 
 
 @dataclass
 class Log:
-    """What has been seen while playing one variant: the last step of each thing, what a fault explains already, and
-    what was taken off by itself (not inside a unit) and is not back."""
+    """What has been seen while playing one variant: the last step of each thing; what a fault explains already and what
+    is assumed because of it; what was taken off by itself (not inside a unit) and is not back."""
 
     last_step: dict[str, str] = field(default_factory=dict)
     blamed: set[str] = field(default_factory=set)
     taken_off: set[str] = field(default_factory=set)
+    assumed: set[tuple[str, ...]] = field(default_factory=set)
 
 
 @dataclass(frozen=True)
@@ -67,34 +73,58 @@ class Moment:
     def name(self, key: str) -> str:
         return name_of(self.pack, key)
 
+    def missing(self, alternatives: Alternatives) -> list[Literal]:
+        """What is missing of the way that lacks least; empty when one is free, or counts as free after a fault."""
+        lacking = missing_of(self.pack, self.state, alternatives) or []
+        if any(all(is_true(self.pack, self.state, literal) or tuple(literal) in self.log.assumed for literal in every)
+               for every in alternatives):
+            return []
+        return [literal for literal in lacking if tuple(literal) not in self.log.assumed] or lacking
+
+    def assumed_off(self, part: str) -> bool:
+        """True if an earlier fault already says that the part was not taken off."""
+        return ("out", part) in self.log.assumed or ("aside", part) in self.log.assumed
+
+
+def assume(literals: Sequence[Literal]) -> tuple[tuple[str, ...], ...]:
+    """Conditions in the form in which a fault assumes them."""
+    return tuple(tuple(literal) for literal in literals)
+
 
 CheckMoment = Callable[[Moment], Iterator[Fault]]
 
 
 @dataclass(frozen=True)
 class Played:
-    """One variant played to its end."""
+    """One variant played to its end: the state then, the log, and every fault with its step and action's number."""
 
     variant: int
     pack: Pack
     state: BenchState
     log: Log
+    faults: list[tuple[str, int, Fault]]
 
 
-def play(packs: Sequence[Pack], checks: Sequence[CheckMoment], note: Callable[..., None]) -> Iterator[Played]:
-    """Plays the steps of each variant's pack; `note(variant, step, n, fault)` is told of every fault of an action."""
+def play(packs: Sequence[Pack], checks: Sequence[CheckMoment]) -> Iterator[Played]:
+    """Plays the steps of each variant's pack."""
     for variant, pack in enumerate(packs):
         state, log = start_state(pack), Log()
+        faults: list[tuple[str, int, Fault]] = []
         for step in pack["steps"]:
             for n, action in enumerate(step["do"]):
                 moment = Moment(pack, state, step, action, log)
-                for check in checks:
-                    for fault in check(moment):
-                        log.blamed |= set(fault.blamed)
-                        note(variant, step, n, fault)
+                faults.extend((step["id"], n, fault) for fault in _faults(moment, checks))
                 state = apply_action(pack, state, action)
                 _remember(moment)
-        yield Played(variant, pack, state, log)
+        yield Played(variant, pack, state, log, faults)
+
+
+def _faults(moment: Moment, checks: Sequence[CheckMoment]) -> Iterator[Fault]:
+    for check in checks:
+        for fault in check(moment):
+            moment.log.blamed |= set(fault.blamed)
+            moment.log.assumed |= set(fault.assumed)
+            yield fault
 
 
 def _remember(moment: Moment) -> None:

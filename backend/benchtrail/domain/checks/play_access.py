@@ -6,8 +6,8 @@ Knows one action and the state before it.
 from collections.abc import Iterator
 
 from benchtrail.domain.bench_state import apply_action
-from benchtrail.domain.checks.conditions import Literal, boundary, exits_of, in_words, missing_of
-from benchtrail.domain.checks.play import Fault, Moment
+from benchtrail.domain.checks.conditions import Alternatives, boundary, exits_of, in_words, missing_of
+from benchtrail.domain.checks.play import Fault, Moment, assume
 from benchtrail.domain.findings import Severity
 from benchtrail.domain.map_text import FRAME
 
@@ -18,33 +18,33 @@ CHECKING = ("measure", "adjust", "test", "run", "bleed", "level")
 
 def check_reach(moment: Moment) -> Iterator[Fault]:
     """D1: a joint, part or check is touched though no way to it is free; names what the nearest way lacks."""
-    missing = None
-    if moment.verb in TURNING and moment.joint:
-        missing = missing_of(moment.pack, moment.state, moment.joint["reach"])
-    elif moment.verb in CHECKING and moment.key in moment.pack["checks"]:
-        missing = missing_of(moment.pack, moment.state, moment.pack["checks"][moment.key]["reach"])
-    elif moment.verb == "remove" and moment.parts:
-        missing = missing_of(moment.pack, moment.state, exits_of(moment.pack, moment.key))
-    elif moment.verb == "hang" and moment.parts:
-        missing = _missing_aside(moment)
-        if missing == []:
-            yield Fault("D1", ERROR, "cannot_hang", {"object": moment.name(moment.key)})
-            return
+    if moment.verb == "hang" and moment.parts and _cannot_hang(moment):
+        yield Fault("D1", ERROR, "cannot_hang", {"object": moment.name(moment.key)})
+        return
+    missing = moment.missing(_ways(moment))
     if missing:
         yield Fault("D1", ERROR, "not_reachable", {"object": moment.name(moment.key), "verb": moment.verb,
-                                                  "missing": in_words(moment.pack, missing)})
+                                                  "missing": in_words(moment.pack, missing)}, (), assume(missing))
 
 
-def _missing_aside(moment: Moment) -> list[Literal] | None:
-    """What hanging a part lacks: its own shorter list, else what taking it off needs. Empty: it cannot be hung."""
-    free = [joint for joint in boundary(moment.pack, moment.parts) if moment.state["joints"].get(joint) != "undone"]
-    off = missing_of(moment.pack, moment.state, exits_of(moment.pack, moment.key))
-    if off is None and not free:
-        return None
-    aside = moment.pack["parts"].get(moment.key, {}).get("aside")
-    if aside is None:
-        return []
-    return missing_of(moment.pack, moment.state, aside)
+def _ways(moment: Moment) -> Alternatives:
+    """The ways to what an action touches."""
+    if moment.verb in TURNING and moment.joint:
+        return list(moment.joint["reach"])
+    if moment.verb in CHECKING and moment.key in moment.pack["checks"]:
+        return list(moment.pack["checks"][moment.key]["reach"])
+    if moment.verb == "remove":
+        return exits_of(moment.pack, moment.key)
+    if moment.verb == "hang" and moment.parts:
+        held = [["undone", joint] for joint in boundary(moment.pack, moment.parts)]
+        exits = exits_of(moment.pack, moment.key) or [[]]
+        return [*(moment.pack["parts"].get(moment.key, {}).get("aside") or []), *([*way, *held] for way in exits)]
+    return []
+
+
+def _cannot_hang(moment: Moment) -> bool:
+    """True if the map gives no way to hang the part, and it is not free to be taken off either."""
+    return moment.pack["parts"].get(moment.key, {}).get("aside") is None and bool(moment.missing(_ways(moment)))
 
 
 def check_held(moment: Moment) -> Iterator[Fault]:
@@ -53,7 +53,9 @@ def check_held(moment: Moment) -> Iterator[Fault]:
         return
     for joint in boundary(moment.pack, moment.parts):
         place = moment.state["joints"].get(joint)
-        if place != "undone" and joint not in moment.log.blamed:
+        others = [part for part in moment.pack["joints"][joint]["joins"] if part not in moment.parts]
+        known = joint in moment.log.blamed or any(moment.assumed_off(part) for part in others)
+        if place != "undone" and not known and ("undone", joint) not in moment.log.assumed:
             code = "held_by_slack_joint" if place == "slack" else "held_by_joint"
             yield Fault("D2", ERROR, code, {"object": moment.name(moment.key), "joint": moment.name(joint)}, (joint,))
 
@@ -61,20 +63,31 @@ def check_held(moment: Moment) -> Iterator[Fault]:
 def check_pose_needs(moment: Moment) -> Iterator[Fault]:
     """D5: a pose is taken before what it needs is true."""
     pose = moment.pack["poses"].get(moment.key) if moment.verb == "pose" else None
-    missing = missing_of(moment.pack, moment.state, pose["needs"]) if pose else None
+    missing = moment.missing(pose["needs"]) if pose else []
     if missing:
         yield Fault("D5", ERROR, "pose_too_early", {"object": moment.name(moment.key),
-                                                    "missing": in_words(moment.pack, missing)})
+                                                    "missing": in_words(moment.pack, missing)}, (), assume(missing))
 
 
 def check_fit_way(moment: Moment) -> Iterator[Fault]:
-    """D8: a part is put on though its way in is closed, or it closes the way of a part that is still off."""
+    """D8: a part is put on that is on, or though its way in is closed, or it closes the way of a part that is off."""
     if moment.verb != "fit" or not moment.parts:
         return
-    missing = missing_of(moment.pack, moment.state, exits_of(moment.pack, moment.key))
+    if not any(part in moment.state["parts"] for part in moment.parts):
+        held = any(joint in moment.log.blamed for joint in boundary(moment.pack, moment.parts))
+        if not held and not any(moment.assumed_off(part) for part in moment.parts):
+            yield Fault("D8", ERROR, "fitted_already", {"object": moment.name(moment.key)}, (),
+                        tuple(("out", part) for part in moment.parts))
+        return
+    missing = moment.missing(exits_of(moment.pack, moment.key))
     if missing:
         yield Fault("D8", ERROR, "fit_blocked", {"object": moment.name(moment.key),
-                                                 "missing": in_words(moment.pack, missing)})
+                                                 "missing": in_words(moment.pack, missing)}, (), assume(missing))
+    yield from _closed_over(moment)
+
+
+def _closed_over(moment: Moment) -> Iterator[Fault]:
+    """Parts that are off, could go in now, and cannot any more after this."""
     after = apply_action(moment.pack, moment.state, moment.action)
     for part, place in moment.state["parts"].items():
         way = moment.pack["parts"][part]["exit"]
@@ -94,12 +107,14 @@ def check_members_on(moment: Moment) -> Iterator[Fault]:
     if moment.verb not in ("start", "tighten") or moment.joint is None:
         return
     members = [part for part in moment.joint["joins"] if part in moment.pack["parts"]]
+    if any(moment.assumed_off(part) for part in members):
+        return
     if FRAME not in moment.joint["joins"] and not any(_never_left(moment, part) for part in members):
         return
-    for part in members:
-        if part in moment.state["parts"] and part not in moment.log.blamed:
-            yield Fault("D12", ERROR, "member_missing", {"object": moment.name(moment.key),
-                                                         "part": moment.name(part)}, (part,))
+    missing = tuple(part for part in members if part in moment.state["parts"] and part not in moment.log.blamed)
+    if missing:
+        names = ", ".join(moment.name(part) for part in missing)
+        yield Fault("D12", ERROR, "member_missing", {"object": moment.name(moment.key), "part": names}, missing)
 
 
 def _never_left(moment: Moment, part: str) -> bool:

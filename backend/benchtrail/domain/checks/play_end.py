@@ -16,24 +16,55 @@ from benchtrail.domain.findings import Severity, Where
 FOUND_AS = {
     "joint_not_made": ("E1", "left_joint_not_made"), "joint_not_final": ("E2", "left_joint_not_final"),
     "fluid_not_filled": ("E3", "left_fluid_not_filled"), "level_not_checked": ("E3", "left_level_not_checked"),
-    "part_not_on": ("E4", "left_part_not_on"), "aid_left": ("E5", "left_aid_left"),
+    "aid_left": ("E5", "left_aid_left"),
     "pose_not_restored": ("E6", "left_pose_not_restored"), "setting_not_restored": ("E6", "left_setting_not_restored"),
     "single_use_reused": ("D11", "left_single_use_reused"),
 }
 SEVERITIES = {"BLOCK": Severity.BLOCK, "ERROR": Severity.ERROR}
 
 
+def check_way(job: Job, found: Gathered, played: Played) -> None:
+    """Adds the faults of one variant's way, except those that follow from what is not in order at its end."""
+    open_at_end = {item["object"] for item in end_items(played.pack, played.state)}
+    for step, n, fault in played.faults:
+        if not open_at_end & set(fault.follows):
+            found.add(fault.check, fault.severity, fault.code, job.where(step, f"do.{n}", "do"), played.variant,
+                      **fault.values)
+
+
 def check_end(job: Job, found: Gathered, played: Played) -> None:
-    """Adds the end items of one variant, except those that follow from a fault found on the way."""
-    for item in end_items(played.pack, played.state):
-        if item["object"] in played.log.blamed or f"used {item['object']}" in played.log.blamed:
-            continue
-        if item["code"] == "follow_on_missing":
-            _add_follow_on(job, found, played, item)
-        elif item["code"] != "joint_not_made" or not _goes_with_part(played, item["object"]):
+    """Adds the end items of one variant and goals not reached, except those that follow from a fault found already."""
+    items = [item for item in end_items(played.pack, played.state) if not _explained(played, item["object"])]
+    for item in items:
+        if item["code"] == "part_not_on":
+            _add_part(job, found, played, item)
+        elif item["code"] in FOUND_AS and not (
+                item["code"] == "joint_not_made" and _goes_with_part(played, item["object"])):
             check, code = FOUND_AS[item["code"]]
             found.add(check, SEVERITIES[item["severity"]], code, _where(job, played, item["object"]), played.variant,
                       object=name_of(played.pack, item["object"]))
+    unread = {item["object"] for item in items if item["code"] == "level_not_checked"}
+    left_out = _add_follow_ons(job, found, played, [item for item in items if item["code"] not in FOUND_AS], unread)
+    _add_goals(job, found, played, {item["object"] for item in items} | left_out)
+
+
+def _explained(played: Played, thing: str) -> bool:
+    return bool({thing, f"used {thing}"} & played.log.blamed) or ("pose", thing) in played.log.assumed
+
+
+def _add_part(job: Job, found: Gathered, played: Played, item: EndItem) -> None:
+    """E4: a part that is off; of parts that left as one unit only the unit, unless one of them is explained already."""
+    part = item["object"]
+    together = [other for other in played.state["parts"] if _left_at(played, other) == _left_at(played, part)]
+    if together[0] == part and not played.log.blamed & set(together):
+        units = played.pack["units"]
+        thing = next((key for key in units if len(together) > 1 and set(together) <= set(units[key]["parts"])), part)
+        found.add("E4", SEVERITIES[item["severity"]], "left_part_not_on", _where(job, played, thing), played.variant,
+                  object=name_of(played.pack, thing))
+
+
+def _left_at(played: Played, part: str) -> int:
+    return played.state["touched"].get(f"{played.state['parts'][part]} {part}", 0)
 
 
 def _goes_with_part(played: Played, joint: str) -> bool:
@@ -50,19 +81,36 @@ def _where(job: Job, played: Played, thing: str) -> Where:
     return job.where(step, "do") if step else job.where(played.pack["steps"][-1]["id"])
 
 
-def _add_follow_on(job: Job, found: Gathered, played: Played, item: EndItem) -> None:
-    """D18: what was left out, or what was done and then spoiled by a later step."""
-    rule = played.pack["follow_ons"][item["object"]]
-    disturbed = [literal for literal in rule["after"] if _order(played, literal)]
-    last = max(_order(played, literal) for literal in disturbed)
-    checks = played.state["checks"]
-    for check in rule["needs"]:
-        if checks.get(check, 0) >= last:
-            continue
-        cause = max(disturbed, key=lambda literal: _order(played, literal))
-        code = "follow_on_spoiled" if check in checks else "follow_on_left_out"
-        found.add("D18", SEVERITIES[item["severity"]], code, _where(job, played, cause[1]), played.variant,
-                  object=name_of(played.pack, check), cause=f"{cause[0]} {cause[1]}", reason=rule["reason"])
+def _add_follow_ons(job: Job, found: Gathered, played: Played, items: list[EndItem], unread: set[str]) -> set[str]:
+    """D18: each check that was left out, or done and then spoiled by a later step, once, by the gravest rule that needs
+    it; a level that E3 asks for already is not named again. Answers the checks."""
+    seen: set[str] = set()
+    for item in sorted(items, key=lambda item: -SEVERITIES[item["severity"]]):
+        rule = played.pack["follow_ons"].get(item["object"]) if item["code"] == "follow_on_missing" else None
+        if rule is not None:
+            cause = max(rule["after"], key=lambda literal: _order(played, literal))
+            due = [check for check in rule["needs"] if check not in seen and not _is_level_of(played, check, unread)
+                   and played.state["checks"].get(check, 0) < _order(played, cause)]
+            _add_follow_on(job, found, played, item, due, cause)
+            seen |= set(rule["needs"])
+    return seen
+
+
+def _is_level_of(played: Played, check: str, fluids: set[str]) -> bool:
+    asked = played.pack["checks"].get(check)
+    return asked is not None and asked["kind"] == "level" and asked["fluid"] in fluids
+
+
+def _add_follow_on(job: Job, found: Gathered, played: Played, item: EndItem, due: list[str], cause: Literal) -> None:
+    """One finding for all that was left out, one for all that was spoiled."""
+    reason = played.pack["follow_ons"][item["object"]]["reason"]
+    spoiled = [check for check in due if check in played.state["checks"]]
+    left_out = [check for check in due if check not in spoiled]
+    for code, checks in (("follow_on_left_out", left_out), ("follow_on_spoiled", spoiled)):
+        if checks:
+            names = ", ".join(name_of(played.pack, check) for check in checks)
+            found.add("D18", SEVERITIES[item["severity"]], code, _where(job, played, cause[1]), played.variant,
+                      object=names, cause=f"{cause[0]} {cause[1]}", reason=reason)
 
 
 def _order(played: Played, literal: Literal) -> int:
@@ -71,11 +119,10 @@ def _order(played: Played, literal: Literal) -> int:
     return played.state["touched"].get(f"{literal[0]} {literal[1]}", 0)
 
 
-def check_goal(job: Job, found: Gathered, played: Played) -> None:
-    """E7: what the head names as the goal is not true at the end. A part out, a joint undone or reached is what a
-    procedure may leave; then the goal is what was true once."""
+def _add_goals(job: Job, found: Gathered, played: Played, named: set[str]) -> None:
+    """E7: what the head names as the goal was never true, and no other finding is about the same thing."""
     for literal in played.pack["goal"]:
-        if not _reached(played, literal):
+        if not _reached(played, literal) and literal[1] not in named and not _explained(played, literal[1]):
             found.add("E7", Severity.ERROR, "goal_not_reached", job.head("goal"), played.variant,
                       goal=" ".join(literal), object=name_of(played.pack, literal[1]))
 

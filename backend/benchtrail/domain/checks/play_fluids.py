@@ -50,13 +50,18 @@ def check_filled_shut(moment: Moment) -> Iterator[Fault]:
     fluid = moment.pack["fluids"].get(moment.key) if moment.verb == "fill" else None
     if fluid is None:
         return
-    for key, joint in moment.pack["joints"].items():
-        holding = moment.key in joint["holds"] or key == fluid["drain"]
-        if holding and key != fluid["fill"] and key in moment.state["joints"] and not _is_dry(moment, key):
-            yield Fault("D17", ERROR, "filled_open", {"object": moment.name(moment.key), "joint": moment.name(key)})
-    if fluid["fill"] in moment.pack["joints"] and moment.state["joints"].get(fluid["fill"]) not in ("undone", "slack"):
-        yield Fault("D17", ERROR, "filler_shut", {"object": moment.name(moment.key),
-                                                  "joint": moment.name(fluid["fill"])})
+    still_open = [key for key, joint in moment.pack["joints"].items()
+                  if (moment.key in joint["holds"] or key == fluid["drain"]) and key != fluid["fill"]
+                  and key in moment.state["joints"] and not _is_dry(moment, key)]
+    if still_open:
+        names = ", ".join(moment.name(key) for key in still_open)
+        yield Fault("D17", ERROR, "filled_open", {"object": moment.name(moment.key), "joint": names},
+                    follows=tuple(still_open))
+    fill = fluid["fill"]
+    shut = fill in moment.pack["joints"] and moment.state["joints"].get(fill) not in ("undone", "slack")
+    if shut and fill not in moment.log.blamed:
+        yield Fault("D17", ERROR, "filler_shut", {"object": moment.name(moment.key), "joint": moment.name(fill)}, (),
+                    (("undone", fill),))
 
 
 def check_drain_open(moment: Moment) -> Iterator[Fault]:
@@ -64,4 +69,5 @@ def check_drain_open(moment: Moment) -> Iterator[Fault]:
     fluid = moment.pack["fluids"].get(moment.key) if moment.verb == "drain" else None
     if fluid and fluid["drain"] in moment.pack["joints"] and fluid["drain"] not in moment.state["joints"]:
         yield Fault("D1", ERROR, "drain_shut", {"object": moment.name(moment.key),
-                                                "joint": moment.name(fluid["drain"])})
+                                                "joint": moment.name(fluid["drain"])}, (),
+                    (("undone", fluid["drain"]),))

@@ -36,9 +36,22 @@ def check_reused(moment: Moment) -> Iterator[Fault]:
 
 def check_started(moment: Moment) -> Iterator[Fault]:
     """D12: threaded fasteners are tightened before all of them were turned in by hand."""
-    if moment.verb == "tighten" and moment.joint and moment.joint["kind"] == "threaded" \
-            and moment.state["joints"].get(moment.key) == "undone":
-        yield Fault("D12", ERROR, "not_started", {"object": moment.name(moment.key)})
+    if moment.verb != "tighten" or not moment.joint or moment.joint["kind"] != "threaded":
+        return
+    # when what was to go in with them is not on, that is the fault
+    members = moment.joint["joins"]
+    if moment.state["joints"].get(moment.key) == "undone" and not moment.log.blamed & set(members):
+        yield Fault("D12", ERROR, "not_started", {"object": moment.name(moment.key)}, follows=tuple(members))
+
+
+def check_started_made(moment: Moment) -> Iterator[Fault]:
+    """D12: fasteners are turned in that were never undone, so the step that undoes them is missing."""
+    if moment.verb != "start" or moment.joint is None or moment.key in moment.state["joints"]:
+        return
+    explained = moment.key in moment.log.blamed or ("undone", moment.key) in moment.log.assumed \
+        or any(moment.assumed_off(part) for part in moment.joint["joins"])
+    if not explained:
+        yield Fault("D12", ERROR, "started_made", {"object": moment.name(moment.key)}, (moment.key,))
 
 
 def check_stage_order(moment: Moment) -> Iterator[Fault]:
@@ -84,17 +97,18 @@ def check_treated(moment: Moment) -> Iterator[Fault]:
 
 
 def check_needless(moment: Moment) -> Iterator[Fault]:
-    """D20: an action that changes nothing: undone already, off already, on already, tightened twice."""
+    """D20: an action that changes nothing: undone already, off already, tightened twice. What an earlier fault says was
+    left out is no second one."""
     state, key = moment.state, moment.key
     joint = state["joints"].get(key)
-    places = {state["parts"].get(part) for part in moment.parts}
     needless = {
         "undo": joint == "undone", "slacken": joint in ("undone", "slack"), "start": joint == "started",
-        "tighten": joint is None, "remove": key in moment.log.taken_off, "fit": places == {None},
+        "tighten": joint is None, "remove": key in moment.log.taken_off,
         "drain": state["fluids"].get(key) == "drained", "aid_on": key in state["aids"],
         "aid_off": key not in state["aids"],
     }
     known = moment.joint is not None or moment.parts or moment.verb in ("drain", "aid_on", "aid_off")
-    if known and needless.get(moment.verb, False):
+    explained = ("undone", key) in moment.log.assumed or moment.assumed_off(key) or key in moment.log.blamed
+    if known and not explained and needless.get(moment.verb, False):
         verb = moment.verb.replace("_", " ")
         yield Fault("D20", NOTE, "changes_nothing", {"object": moment.name(key), "verb": verb})

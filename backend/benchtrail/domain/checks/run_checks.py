@@ -22,8 +22,8 @@ from benchtrail.domain.checks import (
     steps_lists,
     steps_references,
 )
-from benchtrail.domain.checks.play import Fault, play
-from benchtrail.domain.checks.play_end import check_end, check_goal
+from benchtrail.domain.checks.play import play
+from benchtrail.domain.checks.play_end import check_end, check_way
 from benchtrail.domain.checks.subject import Job, Machine, Objects
 from benchtrail.domain.compile_pack import carried_tables
 from benchtrail.domain.findings import Finding
@@ -49,7 +49,8 @@ JOB_CHECKS = (
 )
 MOMENT_CHECKS = (
     play_access.check_reach, play_access.check_held, play_access.check_pose_needs, play_access.check_fit_way,
-    play_access.check_members_on, play_joints.check_reused, play_joints.check_started, play_joints.check_stage_order,
+    play_access.check_members_on, play_joints.check_reused, play_joints.check_started,
+    play_joints.check_started_made, play_joints.check_stage_order,
     play_joints.check_stage_pose, play_joints.check_treated, play_joints.check_needless, play_fluids.check_opened_full,
     play_fluids.check_filled_shut, play_fluids.check_drain_open,
 )
@@ -95,13 +96,8 @@ def check_played(job: Job) -> list[Finding]:
         pack = cast(ProcedurePack, {**job.pack, **carried, "steps": steps})
         job = replace(job, pack=pack, packs=[for_variant(pack, variant) for variant in job.space.variants])
     found = job.gather()
-
-    def note(variant: int, step: Mapping[str, Any], n: int, fault: Fault) -> None:
-        found.add(fault.check, fault.severity, fault.code, job.where(step["id"], f"do.{n}", "do"), variant,
-                  **fault.values)
-
-    for played in play(job.packs, MOMENT_CHECKS, note):
+    for played in play(job.packs, MOMENT_CHECKS):
         if played.pack["steps"]:
+            check_way(job, found, played)
             check_end(job, found, played)
-            check_goal(job, found, played)
     return found.findings()

@@ -44,8 +44,8 @@ def _target(job: Job, step: Mapping[str, Any], joint: Mapping[str, Any], stage: 
 
 
 def check_tools(job: Job) -> list[Finding]:
-    """S2: a joint is turned and no tool is named; a figure is to be reached and no torque wrench is named. D13: the one
-    named does not read the figure. A stage that is a share of the figure may lie below the scale's first mark."""
+    """S2: a joint is turned, or something measured, and no tool is named; a figure is to be reached and no torque wrench
+    is named. D13: the one named does not read the figure (of a stage, its share of the figure)."""
     found = job.gather()
     for step in job.pack["steps"]:
         where = job.where(step["id"], "tools", "do")
@@ -53,6 +53,8 @@ def check_tools(job: Job) -> list[Finding]:
             joint = job.pack["joints"].get(action["object"]) if action["verb"] in TURNING else None
             if joint is not None and not joint["tools"] and not step["tools"]:
                 found.add("S2", ERROR, "tool_missing", where, object=job.machine.name(action["object"]))
+            if action["verb"] == "measure" and not step["tools"]:
+                found.add("S2", ERROR, "measuring_tool_missing", where, object=job.machine.name(action["object"]))
         for key, turned, target_nm in tightened(job, step):
             if target_nm is not None:
                 _check_wrench(job, found, step, [*step["tools"], *turned["tools"]], key, target_nm)

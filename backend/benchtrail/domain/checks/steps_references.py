@@ -66,6 +66,7 @@ def _of_actions(job: Job, step: Mapping[str, Any]) -> Iterator[Named]:
 def check_names(job: Job) -> list[Finding]:
     """M1: an id in the head or a step that names nothing, or what some variant of that step does not have."""
     found = job.gather()
+    told: set[tuple[str, int]] = set()
     for named in (*_of_head(job), *_of_steps(job)):
         tables = job.machine.tables
         home = next((table for table in named.tables if named.key in tables[table]), None)
@@ -75,7 +76,10 @@ def check_names(job: Job) -> list[Finding]:
             found.add("M1", ERROR, "reference_unknown", named.where, id=named.key, owner=owner,
                       kind=" or ".join(NOUNS[table] for table in named.tables), meant=meant(named.key, known))
         elif named.step is not None:
-            for n in _absent_in(job, named.step, tables[home][named.key]):
+            # a step for the wrong machines names several things that these are without: the first is enough
+            absent = [n for n in _absent_in(job, named.step, tables[home][named.key]) if (owner, n) not in told]
+            told |= {(owner, n) for n in absent}
+            for n in absent:
                 found.add("M1", ERROR, "reference_absent", named.where, n, object=job.machine.name(named.key),
                           owner=owner)
     return found.findings()

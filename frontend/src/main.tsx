@@ -16,8 +16,18 @@ import { addMessages } from "./text/messages";
 import { Screen } from "./routes";
 // only what reading a typed amount can refuse: the messages of all calculations are more than a phone needs
 import {
-  number_ambiguous, number_unreadable, quantity_empty, quantity_out_of_range, quantity_too_long, quantity_unreadable, range_backwards,
-  unit_ambiguous, unit_missing, unit_other_kind, unit_unknown, units_mixed,
+  number_ambiguous,
+  number_unreadable,
+  quantity_empty,
+  quantity_out_of_range,
+  quantity_too_long,
+  quantity_unreadable,
+  range_backwards,
+  unit_ambiguous,
+  unit_missing,
+  unit_other_kind,
+  unit_unknown,
+  units_mixed,
 } from "../../shared/messages/calc.en.json";
 import { guard_unknown } from "../../shared/messages/journal.en.json";
 import screens from "../../shared/messages/screens.en.json";
@@ -37,7 +47,12 @@ function Paper() {
 function App() {
   const { settled, problem } = useLoaded("bench", openBench).value;
   if (problem) return <NotOpened message={problem} />;
-  if (!settled) return <p class="page-body" role="status">{benchWords.opening}</p>;
+  if (!settled)
+    return (
+      <p class="page-body" role="status">
+        {benchWords.opening}
+      </p>
+    );
   return (
     <>
       <Paper />
@@ -59,8 +74,19 @@ function NotOpened({ message }: { message: ReturnType<typeof shownOf> }) {
 
 addMessages(screens);
 addMessages({
-  guard_unknown, number_ambiguous, number_unreadable, quantity_empty, quantity_out_of_range, quantity_too_long, quantity_unreadable, range_backwards,
-  unit_ambiguous, unit_missing, unit_other_kind, unit_unknown, units_mixed,
+  guard_unknown,
+  number_ambiguous,
+  number_unreadable,
+  quantity_empty,
+  quantity_out_of_range,
+  quantity_too_long,
+  quantity_unreadable,
+  range_backwards,
+  unit_ambiguous,
+  unit_missing,
+  unit_other_kind,
+  unit_unknown,
+  units_mixed,
 });
 awaitInstallOffer();
 followAddress();

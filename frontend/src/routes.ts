@@ -12,6 +12,7 @@ import { TorqueScreen } from "./screens/job/torque-screen";
 import { LibraryScreen } from "./screens/library/library-screen";
 import { LostScreen } from "./screens/lost-screen";
 import { MachineScreen } from "./screens/machine/machine-screen";
+import { NumberScreen, NumbersScreen, ToolsScreen } from "./screens/numbers/door";
 import { EnrolScreen } from "./screens/sending/enrol-screen";
 import { SendingScreen } from "./screens/sending/sending-screen";
 import { SettingsScreen } from "./screens/settings/settings-screen";
@@ -19,7 +20,10 @@ import { StartScreen } from "./screens/start/start-screen";
 
 // each screen names its own parameters; the pattern beside it is what provides them
 type AnyScreen = ComponentType<Record<string, string>>;
-const route = <P extends object>(pattern: string, screen: ComponentType<P>): [string, AnyScreen] => [pattern, screen as unknown as AnyScreen];
+const route = <P extends object>(pattern: string, screen: ComponentType<P>): [string, AnyScreen] => [
+  pattern,
+  screen as unknown as AnyScreen,
+];
 
 export const ROUTES: [string, AnyScreen][] = [
   route("/", BenchScreen),
@@ -33,6 +37,9 @@ export const ROUTES: [string, AnyScreen][] = [
   route("/job/:job/torques", TorqueScreen),
   route("/job/:job/notes", NotesScreen),
   route("/job/:job/close", CloseScreen),
+  route("/numbers", NumbersScreen),
+  route("/numbers/:name", NumberScreen),
+  route("/tools", ToolsScreen),
   route("/sending", SendingScreen),
   route("/enrol", EnrolScreen),
   route("/settings", SettingsScreen),

@@ -7,15 +7,18 @@ below 56 px, and what the browser complained of; exits 1 when there is any.
 
 from __future__ import annotations
 
+import re
 import sys
 import tempfile
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "backend")]
 
 from playwright.sync_api import Browser, Page, sync_playwright  # noqa: E402
+from tests.offline.camera import jpeg_photo  # noqa: E402
 from tests.offline.walker import Walker  # noqa: E402
 from tests.offline.workshop import DEALER, Workshop  # noqa: E402
 
@@ -36,9 +39,13 @@ SMALL_TARGETS = """() => [...document.querySelectorAll('button, a[href], select,
 class Dealership(Workshop):
     """A workshop with the project's own library published."""
 
-    def publish_library(self, folder: Path) -> None:
-        """Publishes every text of the folder, pictures and all."""
+    revision = 1
+
+    def publish_library(self, folder: Path, newer: Mapping[str, str] | None = None) -> None:
+        """Publishes every text of the folder, pictures and all; with words replaced, as the revision after the first."""
         texts = [LibraryFile(str(path.relative_to(folder)), path.read_bytes()) for path in sorted(folder.rglob("*.yaml"))]
+        for old, new in (newer or {}).items():
+            texts = [replace(text, content=text.content.replace(old.encode(), new.encode())) for text in texts]
 
         def picture(name: str) -> bytes | None:
             return (folder / name).read_bytes() if (folder / name).is_file() else None
@@ -46,6 +53,12 @@ class Dealership(Workshop):
         with self._app.app_context():
             outcome = publish_files(self.ports, DEALER, texts, picture, "tests")
         assert not outcome.refused, outcome.findings
+
+    def newer_revision(self, folder: Path) -> None:
+        """Publishes the library again under the next revision, with another torque for the clutch cover."""
+        self.revision += 1
+        torque = 'clutch_cover_torque: {as_published: "%d N·m"'
+        self.publish_library(folder, {torque % 10: torque % (10 + self.revision), "revision: 1\n": f"revision: {self.revision}\n"})
 
 
 @dataclass(frozen=True)
@@ -89,6 +102,11 @@ class Album:
         self._check(name)
         page.set_viewport_size({"width": look.width, "height": look.height})
 
+    def hear(self, text: str, address: str) -> None:
+        """What the browser complains of; that a photo has no receipt yet is the server's plain answer."""
+        if not address.endswith("/receipt"):
+            self.wrong.append(f"{self.look.name}: {text} ({address})")
+
     def _check(self, name: str) -> None:
         wide = self.page.evaluate("document.documentElement.scrollWidth - innerWidth")
         if wide > 0:
@@ -102,11 +120,13 @@ def photograph(browser: Browser, workshop: Dealership, look: Look, out: Path) ->
     page = context.new_page()
     album = Album(page, look, out)
     page.on("pageerror", lambda error: album.wrong.append(f"{look.name}: {error}"))
-    page.on("console", lambda said: said.type == "error" and album.wrong.append(f"{look.name}: {said.text}"))
+    page.on("console", lambda said: said.type == "error" and album.hear(said.text, said.location["url"]))
     walker = Walker(page, workshop.address)
     _before_a_job(album, walker, look)
     _a_job(album, walker)
     _at_the_end(album, walker)
+    _newer_figures(album, walker, workshop)
+    _coming_back(album, walker, workshop)
     context.close()
     return album.wrong
 
@@ -173,6 +193,35 @@ def _at_the_end(album: Album, walker: Walker) -> None:
     album.take("closed", whole=True)
     walker.open("/sending")
     album.take("sending-waiting", whole=True)
+
+
+def _newer_figures(album: Album, walker: Walker, workshop: Dealership) -> None:
+    """A figure changes under an open job: both stand on its step, and nothing else moves."""
+    walker.open_procedure(SEAL)
+    walker.start()
+    workshop.newer_revision(ROOT / "procedures")
+    walker.open("/library")
+    walker.press("Check with the dealer")
+    album.page.get_by_text(re.compile("a newer one is out|Revision [2-9]")).first.wait_for()
+    walker.keep_all()
+    walker.open(f"/job/{walker.job}/step/clutch-cover-stage-2")
+    album.page.locator(".figure-newer").wait_for()
+    album.take("step-newer-figure")
+
+
+def _coming_back(album: Album, walker: Walker, workshop: Dealership) -> None:
+    walker.open(f"/job/{walker.job}/step/photo-before")
+    walker.photo(jpeg_photo(7), "Pump from the right")
+    walker.open_in_job("notes")
+    album.page.locator("img.taken").wait_for()
+    album.take("notes-photo", whole=True)
+    walker.open(f"/enrol#code={workshop.code()}")
+    album.take("enrol-code")
+    walker.fill("Name of this phone", "Blue phone in the garage")
+    walker.press("Join")
+    album.page.get_by_text("This phone is joined to").wait_for()
+    album.page.get_by_text(re.compile("^Sent ")).first.wait_for(timeout=60_000)
+    album.take("sending-sent", whole=True)
 
 
 def main() -> int:

@@ -55,11 +55,12 @@ class Walker:
 
     def keep_all(self) -> None:
         """Keeps every procedure on the phone, shelf by shelf."""
-        keep = self.page.locator("button:visible").filter(has_text=re.compile("Keep"))
+        keep = self.page.locator("button:visible:enabled").filter(has_text=re.compile("Keep"))
+        self.page.wait_for_timeout(300)
         while keep.count() > 0:
             keep.first.click()
-            self.page.wait_for_function("() => !document.querySelector('.bar-amount')")
             self.page.wait_for_timeout(200)
+            self.page.wait_for_function("() => !document.querySelector('.bar-amount')")
 
     def open_procedure(self, procedure: str) -> None:
         """Opens a procedure by the address a dealer prints, for the only machine."""
@@ -138,6 +139,15 @@ class Walker:
         self.sheet("note")
         self.fill("What did you see or do?", text)
         self.press("Save the note")
+        self.page.locator(".sheet").wait_for(state="detached")
+
+    def photo(self, jpeg: bytes, caption: str) -> None:
+        """Takes a picture from the phone's own files into the step."""
+        self.sheet("photo")
+        self.fill("Caption", caption)
+        with self.page.expect_file_chooser() as chooser:
+            self.press("From the phone")
+        chooser.value.set_files({"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": jpeg})
         self.page.locator(".sheet").wait_for(state="detached")
 
     def pause(self) -> None:

@@ -4,25 +4,40 @@ import { useId } from "preact/hooks";
 
 /** Puts the focus on the first field in error, once the errors are drawn. */
 export function focusFirstError(): void {
-  requestAnimationFrame(() => document.querySelector<HTMLElement>('[aria-invalid="true"], .field-error ~ input, fieldset:has(.field-error) input')?.focus());
+  requestAnimationFrame(() =>
+    document.querySelector<HTMLElement>('[aria-invalid="true"], .field-error ~ input, fieldset:has(.field-error) input')?.focus(),
+  );
 }
 
 type Common = { label: string; hint?: string | undefined; error?: string | null | undefined };
 type TextProps = Common & {
-  value: string; onText: (text: string) => void; many?: boolean; numeric?: boolean; autocomplete?: string; max?: number;
+  value: string;
+  onText: (text: string) => void;
+  many?: boolean;
+  numeric?: boolean;
+  autocomplete?: string;
+  max?: number;
 };
 
 export function TextField({ label, hint, error, value, onText, many, numeric, autocomplete = "off", max }: TextProps) {
   const id = useId();
   const attributes = {
-    id, value, autocomplete, maxLength: max ?? 4000,
-    "aria-invalid": error ? ("true" as const) : undefined, "aria-describedby": describedBy(id, hint, error),
+    id,
+    value,
+    autocomplete,
+    maxLength: max ?? 4000,
+    "aria-invalid": error ? ("true" as const) : undefined,
+    "aria-describedby": describedBy(id, hint, error),
     onInput: (event: { currentTarget: HTMLInputElement | HTMLTextAreaElement }) => onText(event.currentTarget.value),
   };
   return (
     <div class="field">
       <label for={id}>{label}</label>
-      {many ? <textarea {...attributes} /> : <input type="text" inputMode={numeric ? "decimal" : "text"} enterKeyHint="done" {...attributes} />}
+      {many ? (
+        <textarea {...attributes} />
+      ) : (
+        <input type="text" inputMode={numeric ? "decimal" : "text"} enterKeyHint="done" {...attributes} />
+      )}
       <Notes id={id} hint={hint} error={error} />
     </div>
   );
@@ -39,7 +54,13 @@ export function ChoiceField({ label, hint, error, across, children }: Common & {
   );
 }
 
-type ChoiceProps = { kind: "radio" | "checkbox"; name?: string; checked: boolean; onPick: (checked: boolean) => void; children: ComponentChildren };
+type ChoiceProps = {
+  kind: "radio" | "checkbox";
+  name?: string;
+  checked: boolean;
+  onPick: (checked: boolean) => void;
+  children: ComponentChildren;
+};
 
 export function Choice({ kind, name, checked, onPick, children }: ChoiceProps) {
   return (
@@ -50,7 +71,14 @@ export function Choice({ kind, name, checked, onPick, children }: ChoiceProps) {
   );
 }
 
-export function SelectField({ label, hint, error, value, onText, options }: Common & { value: string; onText: (text: string) => void; options: (string | [value: string, words: string])[] }) {
+export function SelectField({
+  label,
+  hint,
+  error,
+  value,
+  onText,
+  options,
+}: Common & { value: string; onText: (text: string) => void; options: (string | [value: string, words: string])[] }) {
   const id = useId();
   return (
     <div class="field">

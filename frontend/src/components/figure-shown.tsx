@@ -13,7 +13,13 @@ const IMPERIAL = /^(lbf·|ozf·|in$|ft$|thou$|US |imp |psi$|inHg$|°F$|lb$|oz$|s
 /** One stage of several: a share of the figure, or an angle past it. */
 export type StageShown = { n: number; of: number; share: number | null; angleDeg: number | null };
 
-type Props = { figure: Figure | null; name?: string; newer?: { figure: Figure | null; revision: number } | null; stage?: StageShown | null; small?: boolean };
+type Props = {
+  figure: Figure | null;
+  name?: string;
+  newer?: { figure: Figure | null; revision: number } | null;
+  stage?: StageShown | null;
+  small?: boolean;
+};
 
 export function FigureShown({ figure, name, newer, stage, small }: Props) {
   const both = inBoth(figure);
@@ -26,7 +32,8 @@ export function FigureShown({ figure, name, newer, stage, small }: Props) {
       <Hero shown={first} other={second} />
       {newer && <Newer figure={figure} newer={newer} />}
       <p class="figure-from">
-        <span class="figure-published">{words.published(figure)}</span> {words.from(figure, ageInWords(library.value.age, library.value.ageDays))}
+        <span class="figure-published">{words.published(figure)}</span>{" "}
+        {words.from(figure, ageInWords(library.value.age, library.value.ageDays))}
       </p>
     </div>
   );
@@ -55,7 +62,10 @@ export function inBoth(figure: Figure | null): [Shown, Shown | null] | null {
   try {
     const { main, other } = figureInBoth(figure);
     if (main.unit === "" && figure.kind !== "count") return null;
-    const swap = other !== null && IMPERIAL.test(other.unit) === (prefs.value.units === "imperial") && IMPERIAL.test(main.unit) !== IMPERIAL.test(other.unit);
+    const swap =
+      other !== null &&
+      IMPERIAL.test(other.unit) === (prefs.value.units === "imperial") &&
+      IMPERIAL.test(main.unit) !== IMPERIAL.test(other.unit);
     return swap ? [other, main] : [main, other];
   } catch {
     return null;
@@ -87,7 +97,8 @@ export function Hero({ shown, other }: { shown: Shown; other: Shown | null }) {
   return (
     <p class="figure-line">
       {bound && <span class="figure-bound">{bound} </span>}
-      <span class={`figure-hero ${number.length > 5 ? "long" : ""}`}>{number.replace(" to ", " – ")}</span> <span class="figure-unit">{shown.unit}</span>{" "}
+      <span class={`figure-hero ${number.length > 5 ? "long" : ""}`}>{number.replace(" to ", " – ")}</span>{" "}
+      <span class="figure-unit">{shown.unit}</span>{" "}
       {other && (
         <span class="figure-other">
           {other.text} {other.unit}

@@ -18,7 +18,8 @@ export function LimitsShown({ low, high, missing = false }: { low: Figure | null
       ))}
       {published(given).map((figure) => (
         <p key={figure.id} class="figure-from">
-          <span class="figure-published">{words.published(figure)}</span> {words.from(figure, ageInWords(library.value.age, library.value.ageDays))}
+          <span class="figure-published">{words.published(figure)}</span>{" "}
+          {words.from(figure, ageInWords(library.value.age, library.value.ageDays))}
         </p>
       ))}
     </div>
@@ -29,7 +30,8 @@ export function LimitsShown({ low, high, missing = false }: { low: Figure | null
 function published(given: Figure[]): Figure[] {
   const [low, high] = [...new Set(given)];
   if (!low || !high) return low ? [low] : [];
-  const same = low.source === high.source && low.condition === high.condition && low.revision === high.revision && !low.tolerance && !high.tolerance;
+  const same =
+    low.source === high.source && low.condition === high.condition && low.revision === high.revision && !low.tolerance && !high.tolerance;
   return same ? [{ ...low, as_published: `${low.as_published} to ${high.as_published}` }] : [low, high];
 }
 

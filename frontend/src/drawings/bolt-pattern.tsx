@@ -14,13 +14,32 @@ export function BoltPattern({ joint, order, ticked, next }: Props) {
       <path d={outline} class="edge" stroke-width={edge + 4} />
       <path d={outline} class="face" stroke-width={edge} />
       {holes.map((hole) => (
-        <HoleMark key={hole.position} hole={hole} radius={radius} ticked={ticked.includes(hole.position)} next={hole.position === next} lengths={lengths} />
+        <HoleMark
+          key={hole.position}
+          hole={hole}
+          radius={radius}
+          ticked={ticked.includes(hole.position)}
+          next={hole.position === next}
+          lengths={lengths}
+        />
       ))}
     </svg>
   );
 }
 
-function HoleMark({ hole, radius, ticked, next, lengths }: { hole: Hole; radius: number; ticked: boolean; next: boolean; lengths: boolean }) {
+function HoleMark({
+  hole,
+  radius,
+  ticked,
+  next,
+  lengths,
+}: {
+  hole: Hole;
+  radius: number;
+  ticked: boolean;
+  next: boolean;
+  lengths: boolean;
+}) {
   const { x, y, position, labelX, labelY, anchor } = hole;
   return (
     <g class={ticked ? "hole ticked" : "hole"}>

@@ -26,5 +26,6 @@ describe("layout of holes", () => {
     expect(second!.y).toBeGreaterThan(first!.y);
   });
 
-  test("says each hole's turn from the order given", () => expect(layoutOf(at([0, 0], [1, 0], [2, 0]), [2, 3, 1]).holes.map(({ turn }) => turn)).toEqual([3, 1, 2]));
+  test("says each hole's turn from the order given", () =>
+    expect(layoutOf(at([0, 0], [1, 0], [2, 0]), [2, 3, 1]).holes.map(({ turn }) => turn)).toEqual([3, 1, 2]));
 });

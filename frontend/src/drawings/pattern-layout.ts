@@ -8,7 +8,17 @@ export const MARGIN = 70;
 const MOST_HEIGHT = 290;
 const LARGEST_HOLE = 16;
 
-export type Hole = { position: number; x: number; y: number; turn: number | null; lengthMm: number | null; label: string | null; labelX: number; labelY: number; anchor: "start" | "middle" | "end" };
+export type Hole = {
+  position: number;
+  x: number;
+  y: number;
+  turn: number | null;
+  lengthMm: number | null;
+  label: string | null;
+  labelX: number;
+  labelY: number;
+  anchor: "start" | "middle" | "end";
+};
 export type Layout = { holes: Hole[]; radius: number; height: number; outline: string };
 
 /** The face as the map gives it: x to the right, y down, seen from outside the machine. */
@@ -25,9 +35,24 @@ export function layoutOf(joint: Placed, order: number[] | null): Layout {
   const middle = { x: mean(spots.map((spot) => spot.x)), y: mean(spots.map((spot) => spot.y)) };
   const holes = spots.map((spot, n) => {
     const { length_mm, label } = joint.positions[n] ?? { length_mm: null, label: null };
-    return { ...spot, position: n + 1, turn: order ? order.indexOf(n + 1) + 1 : null, lengthMm: length_mm, label, ...beside(spot, middle, radius) };
+    return {
+      ...spot,
+      position: n + 1,
+      turn: order ? order.indexOf(n + 1) + 1 : null,
+      lengthMm: length_mm,
+      label,
+      ...beside(spot, middle, radius),
+    };
   });
-  return { holes, radius, height: down * scale + 2 * MARGIN, outline: hull(spots).map(({ x, y }, n) => `${n ? "L" : "M"}${x.toFixed(1)} ${y.toFixed(1)}`).join("") + "Z" };
+  return {
+    holes,
+    radius,
+    height: down * scale + 2 * MARGIN,
+    outline:
+      hull(spots)
+        .map(({ x, y }, n) => `${n ? "L" : "M"}${x.toFixed(1)} ${y.toFixed(1)}`)
+        .join("") + "Z",
+  };
 }
 
 type Spot = { x: number; y: number };

@@ -3,7 +3,13 @@ import { trayWords as words } from "../text/drawing-words";
 import { Bolt } from "./bolt";
 
 export type TrayPart = { id: string; name: string; aside: boolean; renew: boolean };
-export type TrayFasteners = { id: string; name: string; threaded: boolean; renew: boolean; groups: { count: number; lengthMm: number | null }[] };
+export type TrayFasteners = {
+  id: string;
+  name: string;
+  threaded: boolean;
+  renew: boolean;
+  groups: { count: number; lengthMm: number | null }[];
+};
 
 export function TrayDrawing({ parts, fasteners }: { parts: TrayPart[]; fasteners: TrayFasteners[] }) {
   if (parts.length + fasteners.length === 0) return <p>{words.empty}</p>;

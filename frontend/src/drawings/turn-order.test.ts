@@ -3,8 +3,14 @@ import type { Joint } from "../store/bench";
 import { turnOrder } from "./turn-order";
 
 type Placed = Pick<Joint, "positions" | "order" | "pattern">;
-const joint = (pattern: string, order: number[] | null, ...at: [number, number][]) => ({ pattern, order, positions: at.map((spot) => ({ at: spot, length_mm: 20, label: null })) }) as Placed;
-const SQUARE: [number, number][] = [[0, 0], [80, 0], [80, 34], [0, 34]];
+const joint = (pattern: string, order: number[] | null, ...at: [number, number][]) =>
+  ({ pattern, order, positions: at.map((spot) => ({ at: spot, length_mm: 20, label: null })) }) as Placed;
+const SQUARE: [number, number][] = [
+  [0, 0],
+  [80, 0],
+  [80, 34],
+  [0, 34],
+];
 
 // Source: legacy cross of ASME PCC-1 table 4 for four bolts, from memory
 test("a crosswise cover is numbered corner to corner", () => expect(turnOrder(joint("cross", null, ...SQUARE))).toEqual([1, 3, 2, 4]));

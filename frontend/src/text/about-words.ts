@@ -2,7 +2,12 @@
 export const aboutWords = {
   title: "About Benchtrail",
   parts: [
-    { head: "What it is", lines: ["A dealer writes down how a job is really done. It is checked like a program for every year and option, then followed on your phone with no signal. Your notes, readings and photos go back to the dealer."] },
+    {
+      head: "What it is",
+      lines: [
+        "A dealer writes down how a job is really done. It is checked like a program for every year and option, then followed on your phone with no signal. Your notes, readings and photos go back to the dealer.",
+      ],
+    },
     {
       head: "What it is not",
       lines: [
@@ -14,11 +19,36 @@ export const aboutWords = {
   ],
   cautionsHead: "The usual cautions",
   cautions: [
-    { signal: "WARNING", hazard: "Brakes, steering, wheels and throttle.", consequence: "A fault there can throw you.", avoidance: "Test them standing, then slowly, before you ride. When unsure, have a licensed workshop do it." },
-    { signal: "WARNING", hazard: "Fuel burns and its vapour explodes.", consequence: "Burns, fire.", avoidance: "Engine cold, no flame or spark, open air, a fire extinguisher at hand." },
-    { signal: "WARNING", hazard: "Hot coolant and oil are under pressure.", consequence: "They scald skin and eyes.", avoidance: "Open nothing before the engine is cold to the hand." },
-    { signal: "WARNING", hazard: "A lifted machine can fall; springs are under load.", consequence: "It crushes or strikes.", avoidance: "Use a rated stand on firm ground. Never go under a machine held by a jack alone." },
-    { signal: "CAUTION", hazard: "Batteries hold acid and give off gas that burns.", consequence: "Burns to skin and eyes.", avoidance: "Negative lead off first and on last. Wear eye protection." },
+    {
+      signal: "WARNING",
+      hazard: "Brakes, steering, wheels and throttle.",
+      consequence: "A fault there can throw you.",
+      avoidance: "Test them standing, then slowly, before you ride. When unsure, have a licensed workshop do it.",
+    },
+    {
+      signal: "WARNING",
+      hazard: "Fuel burns and its vapour explodes.",
+      consequence: "Burns, fire.",
+      avoidance: "Engine cold, no flame or spark, open air, a fire extinguisher at hand.",
+    },
+    {
+      signal: "WARNING",
+      hazard: "Hot coolant and oil are under pressure.",
+      consequence: "They scald skin and eyes.",
+      avoidance: "Open nothing before the engine is cold to the hand.",
+    },
+    {
+      signal: "WARNING",
+      hazard: "A lifted machine can fall; springs are under load.",
+      consequence: "It crushes or strikes.",
+      avoidance: "Use a rated stand on firm ground. Never go under a machine held by a jack alone.",
+    },
+    {
+      signal: "CAUTION",
+      hazard: "Batteries hold acid and give off gas that burns.",
+      consequence: "Burns to skin and eyes.",
+      avoidance: "Negative lead off first and on last. Wear eye protection.",
+    },
   ],
   dataHead: "Your data",
   data: [

@@ -17,7 +17,8 @@ export const benchWords = {
   resume: "Go on",
   goOnTo: (done: number, total: number) => `${done} of ${total} steps done`,
   allClear: "Nothing off, loose or drained",
-  newerFigures: (revision: number) => `Revision ${revision} of this procedure is out. This job stays on the one it began with; changed figures are marked at their step.`,
+  newerFigures: (revision: number) =>
+    `Revision ${revision} of this procedure is out. This job stays on the one it began with; changed figures are marked at their step.`,
   updateReady: "A new version of Benchtrail is ready. Your notes stay as they are.",
   updateUse: "Use it now",
   updateHeld: "The new version waits until no job is on screen in any tab.",

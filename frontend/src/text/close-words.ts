@@ -15,11 +15,13 @@ const ITEMS: Record<string, (name: string) => string> = {
   follow_on_missing: (name) => `${name}: due after this work, not done.`,
 };
 
-export const endItemInWords = (code: string, name: string): string => (ITEMS[code] ?? ((other: string) => `${other}: left open (${code}).`))(name);
+export const endItemInWords = (code: string, name: string): string =>
+  (ITEMS[code] ?? ((other: string) => `${other}: left open (${code}).`))(name);
 
 export const closeWords = {
   title: "Close out",
-  clear: "Nothing is left open. Every joint touched is final, every part is on, every fluid is filled and checked, as far as your ticks say.",
+  clear:
+    "Nothing is left open. Every joint touched is final, every part is on, every fluid is filled and checked, as far as your ticks say.",
   left: (n: number): string => `${counted(n, "thing")} not final. Go back to each, or give a reason.`,
   go: (n: number): string => `Go to step\u00a0${n}`,
   reason: "Reason",

@@ -8,7 +8,8 @@ export const figureWords = {
   label: (name?: string): string => (name ? `Figure: ${name}` : "Figure"),
   stage: ({ n, of, share, angleDeg }: StageShown): string =>
     `Stage ${n} of ${of}${angleDeg !== null ? ": turn further by" : share !== null && share !== 100 ? `: ${numberText(share)} % of the figure` : ": the whole figure"}`,
-  published: ({ as_published, tolerance, condition }: Figure): string => `Published as ${as_published}${tolerance ? ` ${tolerance}` : ""}${condition ? `, ${condition}` : ""}.`,
+  published: ({ as_published, tolerance, condition }: Figure): string =>
+    `Published as ${as_published}${tolerance ? ` ${tolerance}` : ""}${condition ? `, ${condition}` : ""}.`,
   from: ({ source, revision }: Figure, age: string): string => `${source}${revision ? `, revision ${revision}` : ""}; ${age}.`,
   unknown: "Figure not known",
   unknownDo: "Do not guess it. Ask the dealer, or look in the maker’s documents.",
@@ -20,9 +21,32 @@ export const figureWords = {
 };
 
 const VERBS: Record<string, string> = {
-  undo: "Undo", slacken: "Slacken", start: "Start by hand", tighten: "Tighten", remove: "Remove", hang: "Hang aside", fit: "Fit", renew: "Renew",
-  inspect: "Inspect", clean: "Clean", apply: "Apply", drain: "Drain", fill: "Fill", measure: "Measure", adjust: "Adjust", test: "Test", run: "Run",
-  bleed: "Bleed", level: "Check the level", wait: "Wait", photograph: "Photograph", set: "Set", pose: "Position", aid_on: "Put on", aid_off: "Take off", note: "Read",
+  undo: "Undo",
+  slacken: "Slacken",
+  start: "Start by hand",
+  tighten: "Tighten",
+  remove: "Remove",
+  hang: "Hang aside",
+  fit: "Fit",
+  renew: "Renew",
+  inspect: "Inspect",
+  clean: "Clean",
+  apply: "Apply",
+  drain: "Drain",
+  fill: "Fill",
+  measure: "Measure",
+  adjust: "Adjust",
+  test: "Test",
+  run: "Run",
+  bleed: "Bleed",
+  level: "Check the level",
+  wait: "Wait",
+  photograph: "Photograph",
+  set: "Set",
+  pose: "Position",
+  aid_on: "Put on",
+  aid_off: "Take off",
+  note: "Read",
 };
 
 export const verbInWords = (verb: string): string => VERBS[verb] ?? verb;
@@ -30,13 +54,23 @@ export const verbInWords = (verb: string): string => VERBS[verb] ?? verb;
 const PLACE_DONE: Record<string, string> = { undo: "undone", slacken: "slackened", start: "started", tighten: "tight" };
 export const placeDoneInWords = (verb: string): string => PLACE_DONE[verb] ?? "done";
 
-const TREATMENTS: Record<string, string> = { dry: "thread dry", oil: "thread oiled", grease: "thread greased", locker: "thread locker", sealant: "thread sealant" };
+const TREATMENTS: Record<string, string> = {
+  dry: "thread dry",
+  oil: "thread oiled",
+  grease: "thread greased",
+  locker: "thread locker",
+  sealant: "thread sealant",
+};
 /** What goes on the thread; null when the map asks for nothing. */
 export const treatmentInWords = ({ kind, supply }: Joint["treatment"], supplyName: string | null): string | null =>
   kind === "none" ? null : `${TREATMENTS[kind] ?? kind}${supply && supplyName ? `: ${supplyName}` : ""}`;
 
 const JOINT_STATES: Record<string, string> = {
-  undone: "undone", started: "started by hand", slack: "slack", staged: "part tightened", final: "final",
+  undone: "undone",
+  started: "started by hand",
+  slack: "slack",
+  staged: "part tightened",
+  final: "final",
 };
 export const jointStateInWords = (state: string): string => JOINT_STATES[state] ?? state;
 
@@ -85,7 +119,11 @@ export const stepWords = {
   otherStep: "This step is not part of the job on this machine.",
   otherStepDo: "The link is from another machine, or the step belongs to another year or option.",
   toPlace: "Go to where the job stands",
-  unknownJob: { happened: "There is no such job on this phone.", means: "It was begun on another phone, or the link was cut short. Nothing of yours is lost.", do: "Your jobs are on the bench." },
+  unknownJob: {
+    happened: "There is no such job on this phone.",
+    means: "It was begun on another phone, or the link was cut short. Nothing of yours is lost.",
+    do: "Your jobs are on the bench.",
+  },
   opening: "Opening the job …",
   closed: "This job is closed. It can be read, not changed.",
   newerOut: (revision: number): string => `Revision ${revision} is out.`,
@@ -158,7 +196,13 @@ export const stripWords = {
   loose: "loose",
   drained: "drained",
   label: (off: string[], loose: string[], drained: string[]): string =>
-    [off.length ? `Off: ${someOf(off)}` : "", loose.length ? `Loose: ${someOf(loose)}` : "", drained.length ? `Drained: ${someOf(drained)}` : ""].filter(Boolean).join(". ") || "Nothing off, loose or drained",
+    [
+      off.length ? `Off: ${someOf(off)}` : "",
+      loose.length ? `Loose: ${someOf(loose)}` : "",
+      drained.length ? `Drained: ${someOf(drained)}` : "",
+    ]
+      .filter(Boolean)
+      .join(". ") || "Nothing off, loose or drained",
   open: "Open tray and ledger",
 };
 
@@ -181,7 +225,8 @@ export const torqueWords = {
   title: "Torque sheet",
   none: "No step of this job carries a torque.",
   step: (all: number[]): string => `Step ${listed(all.map(String))}`,
-  stage: (n: number, { share, angleDeg }: StageShown): string => `step ${n}: ${angleDeg !== null ? `${numberText(angleDeg)}° further` : `${numberText(share ?? 100)} %`}`,
+  stage: (n: number, { share, angleDeg }: StageShown): string =>
+    `step ${n}: ${angleDeg !== null ? `${numberText(angleDeg)}° further` : `${numberText(share ?? 100)} %`}`,
   unknown: "figure not known: ask the dealer",
 };
 

@@ -23,7 +23,8 @@ export const libraryWords = {
   notYours: "Not for this machine",
   checked: (at: string | null, age: "fresh" | "old" | "unknown", days: number | null) => {
     if (at === null) return "The figures have never been checked against the dealer from this phone.";
-    if (age === "unknown") return `Figures last checked against the dealer on ${dateInWords(at)}. The phone’s clock cannot be trusted, so their age is not known.`;
+    if (age === "unknown")
+      return `Figures last checked against the dealer on ${dateInWords(at)}. The phone’s clock cannot be trusted, so their age is not known.`;
     const ago = days === null || days < 1 ? "today" : `${counted(Math.floor(days), "day")} ago`;
     return `Figures last checked against the dealer on ${dateInWords(at)}, ${ago}.${age === "old" ? " Check again before relying on them." : ""}`;
   },
@@ -33,7 +34,12 @@ export const libraryWords = {
 };
 
 const CLASSES: Record<string, string> = {
-  brakes: "brakes", steering: "steering", fuel: "fuel", wheels: "wheels", throttle: "throttle", lifting: "a lifted machine",
+  brakes: "brakes",
+  steering: "steering",
+  fuel: "fuel",
+  wheels: "wheels",
+  throttle: "throttle",
+  lifting: "a lifted machine",
 };
 
 /** The safety classes of a procedure in words; null when it has none beyond normal. */
@@ -78,7 +84,8 @@ export const startWords = {
   starting: "Starting …",
   disposal: "Disposal",
   author: (author: string, revision: number, issued: string) => `${author}. Revision ${revision}, ${dateInWords(issued)}.`,
-  steps: (count: number, minutes: number) => (minutes > 0 ? `${counted(count, "step")}, about ${durationInWords(minutes)} by the author’s estimate` : counted(count, "step")),
+  steps: (count: number, minutes: number) =>
+    minutes > 0 ? `${counted(count, "step")}, about ${durationInWords(minutes)} by the author’s estimate` : counted(count, "step"),
   notHere: "This procedure is not in the library on this phone.",
 };
 

@@ -23,7 +23,8 @@ export const sendingWords = {
   file: "Make the file",
   making: "Making the file …",
   made: "File handed to the phone",
-  joined: ({ dealer, label, enrolledWall }: NonNullable<Enrolment>) => `This phone is joined to ${dealer} as “${label}” since ${whenInWords(enrolledWall)}.`,
+  joined: (dealer: string, { label, enrolledWall }: NonNullable<Enrolment>) =>
+    `This phone is joined to ${dealer} as “${label}” since ${whenInWords(enrolledWall)}.`,
   revoked: (dealer: string) => `${dealer} has stopped taking notes from this phone. Your notes stay here; ask the dealer for a new code.`,
   notJoined: "This phone is not joined to a dealer. Procedures work; notes and photos stay on this phone until you join.",
   join: "Join a dealer",

@@ -9,7 +9,11 @@ export const settingsWords = {
   hand: "Hand that holds the phone",
   hands: { right: "Right: Done at the right", left: "Left: Done at the left" },
   keys: "Keys, pedals and remotes",
-  keyLines: ["Page Down: on through the step, then the next", "Page Up: back through the step, then the one before", "Enter: done, and on to the next"],
+  keyLines: [
+    "Page Down: on through the step, then the next",
+    "Page Up: back through the step, then the one before",
+    "Enter: done, and on to the next",
+  ],
   kept: "Kept on this phone",
   more: "More",
   about: "About Benchtrail, cautions, your data",

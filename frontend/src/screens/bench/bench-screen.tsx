@@ -4,6 +4,7 @@ import { InstallHint } from "../../components/install";
 import { Leads, Page } from "../../components/page";
 import { applyUpdate, jobs, library, machines, outbox, storage, update } from "../../store/bench";
 import { benchWords as words, firstWords, storageInWords } from "../../text/bench-words";
+import { NumbersLead } from "../numbers/leads";
 import { closeWords } from "../../text/close-words";
 import { whenInWords } from "../../text/say";
 import { outboxInWords } from "../../text/sending-words";
@@ -15,7 +16,11 @@ export function BenchScreen() {
   const first = machines.value.length === 0 && jobs.value.length === 0;
   const dealer = library.value.dealer;
   return (
-    <Page title={first ? firstWords.title : words.title} sub={dealer?.invented ? words.invented(dealer.name) : dealer?.name} act={first && <FirstActs />}>
+    <Page
+      title={first ? firstWords.title : words.title}
+      sub={dealer?.invented ? words.invented(dealer.name) : dealer?.name}
+      act={first && <FirstActs />}
+    >
       <NewVersion />
       {first && <FirstRun />}
       {open.length > 0 && <h2>{words.openJobs}</h2>}
@@ -23,6 +28,7 @@ export function BenchScreen() {
         <OpenJobCard key={job.job} job={job} />
       ))}
       {!first && <Machines />}
+      <NumbersLead />
       {!first && <Kept />}
       <ClosedJobs />
       {!first && <InstallHint />}
@@ -97,7 +103,9 @@ function ClosedJobs() {
           <li key={job.job}>
             <Leads to={`/job/${job.job}/close`} name={job.title}>
               <span class="row-line small soft">
-                {[job.machine?.name, job.closed && closeWords.outcomes[job.closed.outcome], whenInWords(job.lastWall)].filter(Boolean).join(", ")}
+                {[job.machine?.name, job.closed && closeWords.outcomes[job.closed.outcome], whenInWords(job.lastWall)]
+                  .filter(Boolean)
+                  .join(", ")}
               </span>
             </Leads>
           </li>

@@ -9,7 +9,13 @@ import { useJob } from "../job/job-view";
 
 export function OpenJobCard({ job }: { job: JobSummary }) {
   const { view, problem } = useJob(job.job);
-  const rows: [string, string[]][] = view ? [[resumeWords.loose, view.loose], [resumeWords.off, view.off], [resumeWords.drained, view.drained]] : [];
+  const rows: [string, string[]][] = view
+    ? [
+        [resumeWords.loose, view.loose],
+        [resumeWords.off, view.off],
+        [resumeWords.drained, view.drained],
+      ]
+    : [];
   const some = rows.filter(([, names]) => names.length > 0);
   const at = view?.steps.findIndex(({ id }) => id === view.fold.place) ?? -1;
   return (
@@ -24,9 +30,7 @@ export function OpenJobCard({ job }: { job: JobSummary }) {
       ))}
       {view && some.length === 0 && <p class="soft">{words.allClear}</p>}
       <h3>{job.title}</h3>
-      <p class="soft">
-        {[job.machine?.name, words.goOnTo(job.done, job.total), whenInWords(job.lastWall)].filter(Boolean).join(", ")}
-      </p>
+      <p class="soft">{[job.machine?.name, words.goOnTo(job.done, job.total), whenInWords(job.lastWall)].filter(Boolean).join(", ")}</p>
       {view && at >= 0 && <p>{sentence(view.steps[at]?.say ?? "")}</p>}
       {job.superseded && <p>{words.newerFigures(job.superseded.revision)}</p>}
       <Problem message={problem} />

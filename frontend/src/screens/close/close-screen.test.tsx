@@ -20,7 +20,10 @@ const open = async (done: string[]): Promise<void> => {
   root = await show(<CloseScreen job={JOB} />);
 };
 const choose = async (words: string): Promise<void> => {
-  [...root.querySelectorAll("label")].find((label) => textOf(label) === words)!.querySelector("input")!.click();
+  [...root.querySelectorAll("label")]
+    .find((label) => textOf(label) === words)!
+    .querySelector("input")!
+    .click();
   await settle();
 };
 const cards = (): HTMLElement[] => [...root.querySelectorAll<HTMLElement>("section.card")];
@@ -54,7 +57,8 @@ test("nothing that is not final can be closed over silently", async () => {
 test("each thing left open names its step, and is left only with a reason", async () => {
   const done = STEPS.filter((step) => step !== "cover-final");
   await open(done);
-  const item = () => cards().find((card) => textOf(card).startsWith(`Cover screws`) || textOf(card).toLowerCase().includes("not tightened to the end"))!;
+  const item = () =>
+    cards().find((card) => textOf(card).startsWith(`Cover screws`) || textOf(card).toLowerCase().includes("not tightened to the end"))!;
   expect(pressable(item(), /^Go to step \d+$/).getAttribute("href")).toBe(`/job/${JOB}/step/cover-final`);
   await press(item(), "Leave it so");
   await press(item(), "Leave it so");
@@ -77,7 +81,10 @@ test("what can hurt takes a second press, on another button in another place", a
   expect(recorded()).toHaveLength(before);
   expect(textOf(item())).toContain("WARNING");
   await press(item(), "I have understood: leave it so");
-  expect(recorded().at(-1)).toEqual(["EndItemAccepted", expect.objectContaining({ code: "fluid_not_filled", reason: "Waiting for coolant" })]);
+  expect(recorded().at(-1)).toEqual([
+    "EndItemAccepted",
+    expect.objectContaining({ code: "fluid_not_filled", reason: "Waiting for coolant" }),
+  ]);
 });
 
 test("open steps are skipped together with one reason, each recorded by itself", async () => {

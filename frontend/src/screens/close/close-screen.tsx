@@ -83,7 +83,8 @@ function Ending({ view, left }: { view: JobView; left: number }) {
     event.preventDefault();
     tried.value = true;
     if (left > 0 || outcome.value === null) return focusFirstError();
-    if (await attempt.run(() => record(view.job, "JobClosed", { outcome: outcome.value, words: last.text.value.trim() }))) say(stepWords.saved);
+    if (await attempt.run(() => record(view.job, "JobClosed", { outcome: outcome.value, words: last.text.value.trim() })))
+      say(stepWords.saved);
     if (!attempt.problem.peek()) await last.clear();
   };
   return (

@@ -21,7 +21,14 @@ export function EndItemCard({ view, item }: { view: JobView; item: EndItem }) {
     <section class="card">
       <h2>{view.endText(item.code, item.object)}</h2>
       {item.code === "follow_on_missing" && <p>{view.pack.follow_ons[item.object]?.reason}</p>}
-      <WithReason draft={`leave:${view.job}:${item.code}:${item.object}`} mend={mend && wayTo(view, mend)} label={words.reason} press={words.accept} careful={what ? words.safety(what) : item.severity === "BLOCK" ? words.block : null} onReason={leave} />
+      <WithReason
+        draft={`leave:${view.job}:${item.code}:${item.object}`}
+        mend={mend && wayTo(view, mend)}
+        label={words.reason}
+        press={words.accept}
+        careful={what ? words.safety(what) : item.severity === "BLOCK" ? words.block : null}
+        onReason={leave}
+      />
     </section>
   );
 }
@@ -44,7 +51,14 @@ export function OpenSteps({ view }: { view: JobView }) {
         ))}
         {view.open.length > 4 && <li>…</li>}
       </ul>
-      <WithReason draft={`skip-all:${view.job}`} mend={wayTo(view, first)} label={words.openStepsReason} press={words.skipAll} careful={what ? words.safety(what) : cautioned ? skipWords.cautioned : null} onReason={skipAll} />
+      <WithReason
+        draft={`skip-all:${view.job}`}
+        mend={wayTo(view, first)}
+        label={words.openStepsReason}
+        press={words.skipAll}
+        careful={what ? words.safety(what) : cautioned ? skipWords.cautioned : null}
+        onReason={skipAll}
+      />
     </section>
   );
 }
@@ -52,7 +66,14 @@ export function OpenSteps({ view }: { view: JobView }) {
 type Way = { to: string; n: number };
 const wayTo = (view: JobView, step: Step): Way => ({ to: pathOf(view.job, step.id), n: view.steps.indexOf(step) + 1 });
 
-type ReasonProps = { draft: string; mend: Way | null; label: string; press: string; careful: string | null; onReason: (reason: string) => Promise<unknown> };
+type ReasonProps = {
+  draft: string;
+  mend: Way | null;
+  label: string;
+  press: string;
+  careful: string | null;
+  onReason: (reason: string) => Promise<unknown>;
+};
 
 function WithReason({ draft, mend, label, press, careful, onReason }: ReasonProps) {
   const open = useSignal(false);
@@ -101,7 +122,14 @@ function WithReason({ draft, mend, label, press, careful, onReason }: ReasonProp
   }
   return (
     <div class="stack">
-      <TextField label={label} hint={words.reasonHint} value={reason.text.value} many error={missing.value ? words.reasonMissing : null} onText={reason.type} />
+      <TextField
+        label={label}
+        hint={words.reasonHint}
+        value={reason.text.value}
+        many
+        error={missing.value ? words.reasonMissing : null}
+        onText={reason.type}
+      />
       <Problem message={attempt.problem.value} />
       <button type="button" class="press" disabled={attempt.busy.value} onClick={first}>
         {press}

@@ -43,7 +43,11 @@ export function JobFrame({ view, at, covered, children, acts }: Props) {
 
 function Strip({ view }: { view: JobView }) {
   const { off, loose, drained } = view;
-  const rows: [string, string[]][] = [[stripWords.off, off], [stripWords.loose, loose], [stripWords.drained, drained]];
+  const rows: [string, string[]][] = [
+    [stripWords.off, off],
+    [stripWords.loose, loose],
+    [stripWords.drained, drained],
+  ];
   return (
     <a class="strip" href={`/job/${view.job}/ledger`} aria-label={`${stripWords.label(off, loose, drained)}. ${stripWords.open}`}>
       {rows.map(([word, names]) => (

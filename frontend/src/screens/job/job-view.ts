@@ -4,7 +4,16 @@ import { useLoaded } from "../../components/hooks";
 import { forVariant, type BenchState } from "../../domain/bench-state";
 import { endItems, ledger, tray, type EndItem, type LedgerRow, type Tray } from "../../domain/end-items";
 import { foldJournal, type JournalFold, type NoteRow, type PhotoRow, type ReadingRow } from "../../domain/journal";
-import { jobs, journalOf, loadPack, type JobSummary, type JournalEvent, type Message, type ProcedurePack, type Step } from "../../store/bench";
+import {
+  jobs,
+  journalOf,
+  loadPack,
+  type JobSummary,
+  type JournalEvent,
+  type Message,
+  type ProcedurePack,
+  type Step,
+} from "../../store/bench";
 import { endItemInWords } from "../../text/close-words";
 import { sentence } from "../../text/say";
 import type { MarkOf } from "../../drawings/step-rule";
@@ -16,10 +25,24 @@ export type Note = NoteRow;
 export type Photo = PhotoRow;
 
 export type JobView = {
-  job: string; summary: JobSummary; pack: ProcedurePack; steps: Step[]; fold: JournalFold; state: BenchState; closed: boolean;
-  rows: LedgerRow[]; tray: Tray; ends: EndItem[]; open: Step[]; marks: MarkOf[]; counts: { done: number; skipped: number };
+  job: string;
+  summary: JobSummary;
+  pack: ProcedurePack;
+  steps: Step[];
+  fold: JournalFold;
+  state: BenchState;
+  closed: boolean;
+  rows: LedgerRow[];
+  tray: Tray;
+  ends: EndItem[];
+  open: Step[];
+  marks: MarkOf[];
+  counts: { done: number; skipped: number };
   /** Names, for the strip and the resume panel. */
-  off: string[]; loose: string[]; drained: string[]; aids: string[];
+  off: string[];
+  loose: string[];
+  drained: string[];
+  aids: string[];
   /** The newer revision of the procedure, when there is one and it is on this phone. */
   newer: { pack: ProcedurePack } | null;
   endText: (code: string, object: string) => string;
@@ -30,8 +53,12 @@ export function useJob(job: string): LoadedJob {
   const summary = jobs.value.find((candidate) => candidate.job === job);
   const events = journalOf(job).value;
   const pinned = useLoaded(summary?.pack ?? "", async () => (summary ? loadPack(summary.pack) : null)).value;
-  const newer = useLoaded(summary?.superseded?.sha256 ?? "", async () => (summary?.superseded ? loadPack(summary.superseded.sha256) : null)).value.value;
-  const view = useMemo(() => (summary && pinned.value ? viewOf(summary, pinned.value, newer, events) : null), [summary, pinned.value, newer, events]);
+  const newer = useLoaded(summary?.superseded?.sha256 ?? "", async () => (summary?.superseded ? loadPack(summary.superseded.sha256) : null))
+    .value.value;
+  const view = useMemo(
+    () => (summary && pinned.value ? viewOf(summary, pinned.value, newer, events) : null),
+    [summary, pinned.value, newer, events],
+  );
   return { job, view, problem: pinned.problem };
 }
 
@@ -44,13 +71,28 @@ export function viewOf(summary: JobSummary, whole: ProcedurePack, newer: Procedu
   const named = (ids: string[]) => ids.map((id) => nameIn(pack, id));
   const rows = ledger(pack, state);
   return {
-    job: summary.job, summary, pack, steps: pack.steps, fold, state, closed: fold.closed !== null, rows, tray: kept, ends: endItems(pack, state),
+    job: summary.job,
+    summary,
+    pack,
+    steps: pack.steps,
+    fold,
+    state,
+    closed: fold.closed !== null,
+    rows,
+    tray: kept,
+    ends: endItems(pack, state),
     open: pack.steps.filter((step) => !isOver(step)),
     marks: pack.steps.map(({ id }) => (id in fold.done ? "done" : id in fold.skipped ? "skipped" : "open")),
-    counts: { done: pack.steps.filter(({ id }) => id in fold.done).length, skipped: pack.steps.filter(({ id }) => id in fold.skipped && !(id in fold.done)).length },
-    off: kept.parts.map(({ name }) => name), loose: rows.filter(({ state: how }) => how !== "final").map(({ name }) => name),
-    drained: named(Object.keys(state.fluids).filter((id) => state.fluids[id] === "drained")), aids: named(state.aids),
-    newer: newer && { pack: newer }, endText: (code, object) => sentence(endItemInWords(code, endName(pack, object))),
+    counts: {
+      done: pack.steps.filter(({ id }) => id in fold.done).length,
+      skipped: pack.steps.filter(({ id }) => id in fold.skipped && !(id in fold.done)).length,
+    },
+    off: kept.parts.map(({ name }) => name),
+    loose: rows.filter(({ state: how }) => how !== "final").map(({ name }) => name),
+    drained: named(Object.keys(state.fluids).filter((id) => state.fluids[id] === "drained")),
+    aids: named(state.aids),
+    newer: newer && { pack: newer },
+    endText: (code, object) => sentence(endItemInWords(code, endName(pack, object))),
   };
 }
 

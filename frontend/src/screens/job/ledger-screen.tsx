@@ -46,7 +46,14 @@ function Ledger({ view }: { view: JobView }) {
 
 /** The state as a shape beside its word: open ring, half, whole. */
 function JointMark({ state }: { state: string }) {
-  const fill = { undone: "", started: "M12 20a8 8 0 0 0 8-8h-8z", slack: "M4 12a8 8 0 0 0 16 0z", staged: "M4 12a8 8 0 1 0 8-8v8z", final: "M12 4a8 8 0 1 0 .01 0z" }[state] ?? "";
+  const fill =
+    {
+      undone: "",
+      started: "M12 20a8 8 0 0 0 8-8h-8z",
+      slack: "M4 12a8 8 0 0 0 16 0z",
+      staged: "M4 12a8 8 0 1 0 8-8v8z",
+      final: "M12 4a8 8 0 1 0 .01 0z",
+    }[state] ?? "";
   return (
     <svg class="joint-mark" viewBox="0 0 24 24" aria-hidden="true" focusable="false">
       <path d="M12 4a8 8 0 1 0 .01 0z" class="ring" />

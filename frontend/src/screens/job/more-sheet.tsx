@@ -7,7 +7,19 @@ import { moreWords as words } from "../../text/job-words";
 
 type Row = { name: string; icon: IconName; to?: string; act?: () => void };
 
-export function MoreSheet({ job, here, locked, onPause, problem }: { job: string; here: string; locked: boolean; onPause: () => void; problem: Message | null }) {
+export function MoreSheet({
+  job,
+  here,
+  locked,
+  onPause,
+  problem,
+}: {
+  job: string;
+  here: string;
+  locked: boolean;
+  onPause: () => void;
+  problem: Message | null;
+}) {
   const change: Row[] = [
     { name: words.note, icon: "note", to: `${here}?note` },
     { name: words.photo, icon: "photo", to: `${here}?photo` },

@@ -24,14 +24,20 @@ type Entry = { wall: string; key: string; step: string | null; body: preact.Comp
 
 function Notes({ view }: { view: JobView }) {
   const here = `/job/${view.job}/notes`;
-  const entries = [...view.fold.notes.map((note) => ofNote(view, note)), ...view.fold.photos.map(ofPhoto), ...view.fold.readings.map((reading) => ofReading(view, reading))];
+  const entries = [
+    ...view.fold.notes.map((note) => ofNote(view, note)),
+    ...view.fold.photos.map(ofPhoto),
+    ...view.fold.readings.map((reading) => ofReading(view, reading)),
+  ];
   entries.sort((a, b) => (a.wall < b.wall ? -1 : 1));
   return (
     <>
       <Page title={words.title} sub={view.pack.title} covered={!view.closed && ["note", "photo"].includes(sheet.value)}>
-        {photosInHand.value.filter(({ job }) => job === view.job).map((photo) => (
-          <InHand key={photo.id} photo={photo} />
-        ))}
+        {photosInHand.value
+          .filter(({ job }) => job === view.job)
+          .map((photo) => (
+            <InHand key={photo.id} photo={photo} />
+          ))}
         {entries.length === 0 && <p class="card">{words.none}</p>}
         {entries.map(({ key, step, wall, body }) => (
           <section key={key} class="card">
@@ -68,14 +74,22 @@ function placeOf(view: JobView, step: string | null): string {
   return at < 0 ? words.whole : words.atStep(at + 1);
 }
 
-const ofNote = (view: JobView, note: Note): Entry => ({ wall: note.wall, key: note.event, step: note.step, body: <NoteBody view={view} note={note} /> });
+const ofNote = (view: JobView, note: Note): Entry => ({
+  wall: note.wall,
+  key: note.event,
+  step: note.step,
+  body: <NoteBody view={view} note={note} />,
+});
 const ofPhoto = (photo: Photo): Entry => ({ wall: photo.wall, key: photo.event, step: photo.step, body: <PhotoBody photo={photo} /> });
 const ofReading = (view: JobView, reading: Reading): Entry => ({
-  wall: reading.wall, key: reading.event, step: reading.step,
+  wall: reading.wall,
+  key: reading.event,
+  step: reading.step,
   body: (
     <>
       <p>
-        {words.reading}: {nameIn(view.pack, reading.check)}. {{ within: stepWords.within, outside: stepWords.outside, unknown: stepWords.unknownLimit }[reading.verdict](reading.as_typed)}
+        {words.reading}: {nameIn(view.pack, reading.check)}.{" "}
+        {{ within: stepWords.within, outside: stepWords.outside, unknown: stepWords.unknownLimit }[reading.verdict](reading.as_typed)}
       </p>
       <Standing id={reading.event} />
     </>
@@ -129,7 +143,9 @@ function PhotoBody({ photo }: { photo: Photo }) {
     <>
       {value === "damaged" && <p>{words.damaged}</p>}
       {value === "missing" && <p>{words.missing}</p>}
-      {value !== null && value !== "damaged" && value !== "missing" && <img class="taken" src={value} alt={words.photoOf(photo.caption)} width={photo.width} height={photo.height} />}
+      {value !== null && value !== "damaged" && value !== "missing" && (
+        <img class="taken" src={value} alt={words.photoOf(photo.caption)} width={photo.width} height={photo.height} />
+      )}
       {photo.caption && <p>{photo.caption}</p>}
       <Standing id={photo.sha256} />
     </>

@@ -48,7 +48,16 @@ function Picker({ words: label, capture, onFile }: { words: string; capture?: bo
   const open = () => void flushDrafts().finally(() => input.current?.click());
   return (
     <>
-      <input ref={input} class="unseen" type="file" accept="image/*" aria-label={label} tabIndex={-1} {...(capture ? { capture: "environment" as const } : {})} onChange={(event) => onFile(event.currentTarget.files?.[0])} />
+      <input
+        ref={input}
+        class="unseen"
+        type="file"
+        accept="image/*"
+        aria-label={label}
+        tabIndex={-1}
+        {...(capture ? { capture: "environment" as const } : {})}
+        onChange={(event) => onFile(event.currentTarget.files?.[0])}
+      />
       <button type="button" class={capture ? "press main" : "press"} onClick={open}>
         <Icon name="photo" />
         {label}

@@ -25,7 +25,8 @@ export function PlaceTicks({ job, step, id, joint, verb, ticked, locked }: Props
   const order = orderFor(joint, verb);
   const next = nextPlace(joint, verb, ticked);
   const hole = layoutOf(joint, order).holes.find(({ position }) => position === next);
-  const tick = (position: number, on: boolean) => attempt.run(() => record(job, "PositionTicked", { step, joint: id, position, ticked: on }));
+  const tick = (position: number, on: boolean) =>
+    attempt.run(() => record(job, "PositionTicked", { step, joint: id, position, ticked: on }));
   const last = (order ?? joint.positions.map((_, n) => n + 1)).filter((position) => ticked.includes(position)).at(-1);
   const press = !locked && next !== null && hole && (
     <button type="button" class="press main grow" disabled={attempt.busy.value} onClick={() => tick(next, true)}>

@@ -34,7 +34,19 @@ export function ReadingEntry({ job, step, pack, asked, reading, locked }: Props)
   );
 }
 
-function Bar({ pack, step, canonical, unit, value }: { pack: ProcedurePack; step: string; canonical: string; unit: string; value: number }) {
+function Bar({
+  pack,
+  step,
+  canonical,
+  unit,
+  value,
+}: {
+  pack: ProcedurePack;
+  step: string;
+  canonical: string;
+  unit: string;
+  value: number;
+}) {
   const limits = readingLimits(pack, step);
   if (!limits?.known) return null;
   const drawn = (each: number | null) => inUnit(each, canonical, unit);
@@ -50,7 +62,14 @@ function Entry({ job, step, pack, asked, unit, onKept }: Omit<Props, "reading" |
       const taken = takenFrom(draft.text.value, unit, asked.kind);
       if (!taken) throw refusal("reading_range");
       const { value, asTyped } = taken;
-      await record(job, "ReadingTaken", { step, check: asked.check, value, unit: asked.unit, as_typed: asTyped, verdict: verdict(pack, step, value) });
+      await record(job, "ReadingTaken", {
+        step,
+        check: asked.check,
+        value,
+        unit: asked.unit,
+        as_typed: asTyped,
+        verdict: verdict(pack, step, value),
+      });
       await draft.clear();
     });
     if (!kept) return;

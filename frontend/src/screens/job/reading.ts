@@ -5,7 +5,12 @@ import type { Figure, Limits, ProcedurePack, Step } from "../../store/bench";
 
 /** `outcomes` is null where a step measures against the check's own figure and says nothing of what follows. */
 export type AskedReading = {
-  check: string; kind: string; unit: string; low: Figure | null; high: Figure | null; missing: boolean;
+  check: string;
+  kind: string;
+  unit: string;
+  low: Figure | null;
+  high: Figure | null;
+  missing: boolean;
   outcomes: Pick<Limits, "pass" | "fail" | "fail_needs"> | null;
 };
 
@@ -44,4 +49,5 @@ export function unitToType({ low, high, unit }: AskedReading): string {
 }
 
 /** A canonical value in the unit typed, for the drawing. */
-export const inUnit = (value: number | null, canonical: string, unit: string): number | null => (value === null ? null : convert(value, canonical, unit));
+export const inUnit = (value: number | null, canonical: string, unit: string): number | null =>
+  value === null ? null : convert(value, canonical, unit);

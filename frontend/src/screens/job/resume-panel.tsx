@@ -4,7 +4,12 @@ import { listed } from "../../text/say";
 import type { JobView } from "./job-view";
 
 export function ResumePanel({ view, at }: { view: JobView; at: number }) {
-  const rows: [string, string[]][] = [[words.loose, view.loose], [words.off, view.off], [words.drained, view.drained], [words.aids, view.aids]];
+  const rows: [string, string[]][] = [
+    [words.loose, view.loose],
+    [words.off, view.off],
+    [words.drained, view.drained],
+    [words.aids, view.aids],
+  ];
   const some = rows.filter(([, names]) => names.length > 0);
   return (
     <section class="card hung resume" aria-label={words.title(at + 1, view.steps.length)}>

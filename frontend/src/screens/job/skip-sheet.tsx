@@ -47,10 +47,16 @@ export function SkipSheet({ job, step, careful, onSkipped }: { job: string; step
   return (
     <Sheet title={words.title} close={words.keep} act={press}>
       <form id="skip-form" onSubmit={first} noValidate>
-        <TextField label={words.reason} hint={words.reasonHint} value={reason.text.value} many error={missing.value ? stepWords.reasonMissing : null} onText={reason.type} />
+        <TextField
+          label={words.reason}
+          hint={words.reasonHint}
+          value={reason.text.value}
+          many
+          error={missing.value ? stepWords.reasonMissing : null}
+          onText={reason.type}
+        />
       </form>
       <Problem message={attempt.problem.value} />
     </Sheet>
   );
 }
-

@@ -13,6 +13,7 @@ import { WrenchScale } from "../../drawings/wrench-scale";
 import { record, type Caution, type Step } from "../../store/bench";
 import { moreWords, stepWords as words } from "../../text/job-words";
 import { counted } from "../../text/say";
+import { WithMyWrench } from "../numbers/leads";
 import type { JobView } from "./job-view";
 import { placesOf, tightenedTo, wrenchOf } from "./names";
 import { PictureThumb } from "./pack-picture";
@@ -31,18 +32,37 @@ export function StepBody({ view, step }: { view: JobView; step: Step }) {
   const cautions = worstFirst(step.cautions.map((id) => pack.cautions[id]).filter((caution): caution is Caution => caution !== undefined));
   const minutes = step.do.find(({ verb }) => verb === "wait")?.minutes ?? null;
   const timed = minutes !== null || step.do.some(({ verb }) => verb === "run");
-  const newer = view.newer && asked?.figure ? { figure: view.newer.pack.figures[asked.figure.id] ?? null, revision: view.newer.pack.revision } : null;
+  const newer =
+    view.newer && asked?.figure ? { figure: view.newer.pack.figures[asked.figure.id] ?? null, revision: view.newer.pack.revision } : null;
   return (
     <>
       {cautions.map((caution) => (
         <CautionCard key={caution.id} caution={caution} />
       ))}
       <h1 class={asked || reading ? "say beside" : "say"}>{step.say}</h1>
-      {asked && (asked.known ? <FigureShown figure={asked.figure} name={asked.name} newer={newer} stage={asked.stage} /> : <FigureUnknown name={asked.name} />)}
+      {asked &&
+        (asked.known ? (
+          <FigureShown figure={asked.figure} name={asked.name} newer={newer} stage={asked.stage} />
+        ) : (
+          <FigureUnknown name={asked.name} />
+        ))}
       {wrench && <WrenchScale {...wrench} />}
-      {reading && <ReadingEntry key={step.id} job={job} step={step.id} pack={pack} asked={reading} reading={readingAt(view, step.id)} locked={closed} />}
+      {reading && (
+        <ReadingEntry
+          key={step.id}
+          job={job}
+          step={step.id}
+          pack={pack}
+          asked={reading}
+          reading={readingAt(view, step.id)}
+          locked={closed}
+        />
+      )}
       {step.limits && !closed && blockedBy(view, step) === words.outsideFirst && <GoOnAnyway view={view} step={step} />}
       <Thumbs view={view} step={step} />
+      {asked?.known && !closed && asked.stage?.angleDeg == null && (
+        <WithMyWrench job={job} step={step.id} figure={asked.figure} share={asked.stage?.share ?? null} />
+      )}
       {step.look_for && (
         <p class="look-for">
           <strong>{words.lookFor}:</strong> {step.look_for}
@@ -142,7 +162,13 @@ function GoOnAnyway({ view, step }: { view: JobView; step: Step }) {
   }
   return (
     <div class="stack">
-      <TextField label={words.goOnReason} value={reason.text.value} many error={missing.value ? words.reasonMissing : null} onText={reason.type} />
+      <TextField
+        label={words.goOnReason}
+        value={reason.text.value}
+        many
+        error={missing.value ? words.reasonMissing : null}
+        onText={reason.type}
+      />
       <Problem message={attempt.problem.value} />
       <button type="button" class="press" disabled={attempt.busy.value} onClick={goOn}>
         {words.goOnAnyway}
@@ -150,4 +176,3 @@ function GoOnAnyway({ view, step }: { view: JobView; step: Step }) {
     </div>
   );
 }
-

@@ -112,7 +112,10 @@ describe("a reading", () => {
     await open("pads");
     await type(root, "Reading in mm", "4,5");
     await press(root, "Keep it");
-    expect(last()).toEqual(["ReadingTaken", expect.objectContaining({ step: "pads", value: 4.5, unit: "mm", as_typed: "4,5 mm", verdict: "within" })]);
+    expect(last()).toEqual([
+      "ReadingTaken",
+      expect.objectContaining({ step: "pads", value: 4.5, unit: "mm", as_typed: "4,5 mm", verdict: "within" }),
+    ]);
     expect(textOf(root)).toContain("within the limit");
     await press(root, "Done");
     expect(last()).toEqual(["StepDone", { step: "pads" }]);
@@ -156,7 +159,12 @@ describe("places", () => {
     await open("cover-half", "?places-cover_screws");
     await press(root, /^Place \d .*: tight$/);
     const [, first] = last()!;
-    expect(first).toMatchObject({ step: "cover-half", joint: "cover_screws", position: turnOrder(PACK.joints["cover_screws"]!)![0], ticked: true });
+    expect(first).toMatchObject({
+      step: "cover-half",
+      joint: "cover_screws",
+      position: turnOrder(PACK.joints["cover_screws"]!)![0],
+      ticked: true,
+    });
     await press(root, "Take back the last");
     expect(last()).toEqual(["PositionTicked", { ...first, ticked: false }]);
   });

@@ -61,10 +61,11 @@ function StepHere({ view, step, at }: { view: JobView; step: Step; at: number })
     document.title = `${words.at(at + 1, view.steps.length)} · Benchtrail`;
     body.current?.focus({ preventScroll: true });
   }, [step.id]);
-  const goOn = () => attempt.run(async () => {
-    if (view.fold.paused && !view.closed) await record(view.job, "JobResumed", { step: step.id });
-    go(pathOf(view.job, step.id), true);
-  });
+  const goOn = () =>
+    attempt.run(async () => {
+      if (view.fold.paused && !view.closed) await record(view.job, "JobResumed", { step: step.id });
+      go(pathOf(view.job, step.id), true);
+    });
   const forward = () => go(view.steps[at + 1] ? pathOf(view.job, view.steps[at + 1]!.id) : `/job/${view.job}/close`);
   const back = () => go(at > 0 ? pathOf(view.job, view.steps[at - 1]!.id) : "/");
   const done = async () => {
@@ -90,7 +91,12 @@ function StepHere({ view, step, at }: { view: JobView; step: Step; at: number })
   return (
     <>
       <JobFrame view={view} at={at} covered={covered} acts={acts}>
-        <article class="step" ref={body} tabIndex={-1} aria-label={words.rule(at + 1, view.steps.length, view.counts.done, view.counts.skipped)}>
+        <article
+          class="step"
+          ref={body}
+          tabIndex={-1}
+          aria-label={words.rule(at + 1, view.steps.length, view.counts.done, view.counts.skipped)}
+        >
           {resuming && <ResumePanel view={view} at={at} />}
           <Problem message={attempt.problem.value} />
           <StepBody view={view} step={step} />
@@ -152,17 +158,21 @@ function useSheet({ view, step }: { view: JobView; step: Step }) {
   const attempt = useAttempt();
   const name = sheet.value;
   const { job, pack, closed } = view;
-  const pause = () => attempt.run(async () => {
-    if (!closed && !view.fold.paused) await record(job, "JobPaused", { step: step.id });
-    go("/");
-  });
-  if (name === "more") return <MoreSheet job={job} here={pathOf(job, step.id)} locked={closed} onPause={pause} problem={attempt.problem.value} />;
+  const pause = () =>
+    attempt.run(async () => {
+      if (!closed && !view.fold.paused) await record(job, "JobPaused", { step: step.id });
+      go("/");
+    });
+  if (name === "more")
+    return <MoreSheet job={job} here={pathOf(job, step.id)} locked={closed} onPause={pause} problem={attempt.problem.value} />;
   if (name === "picture" && step.picture) return <PictureSheet pack={pack} picture={step.picture} />;
   const place = placesOf(pack, step).find(({ id }) => name === `places-${id}`);
-  if (place) return <PlaceTicks {...place} job={job} step={step.id} ticked={view.fold.positions[step.id]?.[place.id] ?? []} locked={closed} />;
+  if (place)
+    return <PlaceTicks {...place} job={job} step={step.id} ticked={view.fold.positions[step.id]?.[place.id] ?? []} locked={closed} />;
   if (closed) return null;
   if (name === "note") return <NoteSheet job={job} step={step.id} />;
-  if (name === "photo") return <PhotoSheet job={job} step={step.id} about={step.do.find(({ verb }) => verb === "photograph")?.object ?? ""} />;
+  if (name === "photo")
+    return <PhotoSheet job={job} step={step.id} about={step.do.find(({ verb }) => verb === "photograph")?.object ?? ""} />;
   if (name === "timer") return <TimerSheet job={job} step={step.id} kept={view.fold.seconds[step.id] ?? null} />;
   if (name === "skip") {
     const safety = safetyInWords(safetyOf(pack, step));
@@ -171,4 +181,3 @@ function useSheet({ view, step }: { view: JobView; step: Step }) {
   }
   return null;
 }
-

@@ -15,7 +15,8 @@ export function afterStep(view: JobView, step: string): string {
 }
 
 /** The last reading of a step that counts. */
-export const readingAt = (view: JobView, step: string): Reading | null => view.fold.readings.filter((reading) => reading.step === step).at(-1) ?? null;
+export const readingAt = (view: JobView, step: string): Reading | null =>
+  view.fold.readings.filter((reading) => reading.step === step).at(-1) ?? null;
 
 /** What the person must do before the step can be called done; null when nothing. A reading outside a limit that asks or stops holds the step. */
 export function blockedBy(view: JobView, step: Step): string | null {

@@ -4,10 +4,20 @@ import type { JobView } from "./job-view";
 
 /** Parts off or aside, the last one off first. */
 export const partsOf = ({ tray }: JobView): TrayPart[] =>
-  tray.parts.map(({ part, name, count, place, renew }) => ({ id: part, name: count > 1 ? `${count} × ${name}` : name, aside: place === "aside", renew })).reverse();
+  tray.parts
+    .map(({ part, name, count, place, renew }) => ({
+      id: part,
+      name: count > 1 ? `${count} × ${name}` : name,
+      aside: place === "aside",
+      renew,
+    }))
+    .reverse();
 
 export const fastenersOf = ({ tray, pack }: JobView): TrayFasteners[] =>
   tray.fasteners.map(({ joint, name, lengths, renew }) => ({
-    id: joint, name, renew, threaded: pack.joints[joint]?.kind === "threaded",
+    id: joint,
+    name,
+    renew,
+    threaded: pack.joints[joint]?.kind === "threaded",
     groups: lengths.map(({ count, length_mm }) => ({ count, lengthMm: length_mm })),
   }));

@@ -5,7 +5,16 @@ import { Choice, ChoiceField, SelectField, TextField } from "../../components/fi
 import { Icon } from "../../components/icon";
 import { Leads, Page } from "../../components/page";
 import { go, sheet } from "../../components/where";
-import { chooseDealer, keepOnPhone, library, machines, refreshLibrary, stopKeeping, type Machine, type ManifestPack } from "../../store/bench";
+import {
+  chooseDealer,
+  keepOnPhone,
+  library,
+  machines,
+  refreshLibrary,
+  stopKeeping,
+  type Machine,
+  type ManifestPack,
+} from "../../store/bench";
 import { libraryWords as words, safetyInWords } from "../../text/library-words";
 import { amountInWords } from "../../text/say";
 import { fits, shelves, type Scope, type Shelf } from "./library-list";
@@ -18,7 +27,9 @@ export function LibraryScreen() {
   return (
     <Page title={words.title} sub={words.checked(library.value.checkedAt, library.value.age, library.value.ageDays)}>
       <Problem message={library.value.problem} />
-      {!empty && <TextField label={words.find} hint={words.findHint} value={search.value} max={80} onText={(text) => (search.value = text)} />}
+      {!empty && (
+        <TextField label={words.find} hint={words.findHint} value={search.value} max={80} onText={(text) => (search.value = text)} />
+      )}
       {machines.value.length > 0 && !empty && <ScopeChoice scope={scope} />}
       {empty && <p class="card">{words.none}</p>}
       {!empty && found.length === 0 && <p class="card">{words.noMatch(search.value.trim())}</p>}
@@ -36,7 +47,14 @@ const scopeFrom = (id: string): Scope => (id === "anywhere" ? "anywhere" : (mach
 function ScopeChoice({ scope }: { scope: Scope }) {
   const own = machines.value.map((machine): [string, string] => [machine.id, machine.name]);
   const value = typeof scope === "object" ? scope.id : scope === "anywhere" ? scope : "";
-  return <SelectField label={words.forMachine} value={value} options={[...own, ["anywhere", words.anywhere], ["", words.all]]} onText={(id) => go(id ? `/library?${id}` : "/library", true)} />;
+  return (
+    <SelectField
+      label={words.forMachine}
+      value={value}
+      options={[...own, ["anywhere", words.anywhere], ["", words.all]]}
+      onText={(id) => go(id ? `/library?${id}` : "/library", true)}
+    />
+  );
 }
 
 /** Asking the dealer for what is current; the answer, or why there is none, in words. */
@@ -126,7 +144,13 @@ function Dealers() {
   return (
     <ChoiceField label={words.dealer}>
       {choices.map(({ slug, name }) => (
-        <Choice key={slug} kind="radio" name="dealer" checked={dealer?.slug === slug} onPick={() => void attempt.run(() => chooseDealer(slug))}>
+        <Choice
+          key={slug}
+          kind="radio"
+          name="dealer"
+          checked={dealer?.slug === slug}
+          onPick={() => void attempt.run(() => chooseDealer(slug))}
+        >
           {name}
         </Choice>
       ))}

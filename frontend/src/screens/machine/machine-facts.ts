@@ -16,7 +16,10 @@ export function optionsIn(model: ModelPack, year: string): { group: string | nul
 
 /** Hours as a number; null for an empty field, "wrong" for anything that is no number from 0 to 100 000. */
 export function hoursOf(text: string): number | null | "wrong" {
-  const plain = text.trim().replace(/\s*h(ours)?$/i, "").replace(",", ".");
+  const plain = text
+    .trim()
+    .replace(/\s*h(ours)?$/i, "")
+    .replace(",", ".");
   if (plain === "") return null;
   return /^\d{1,6}(\.\d+)?$/.test(plain) && Number(plain) <= 100_000 ? Number(plain) : "wrong";
 }
@@ -39,8 +42,13 @@ export function factsFrom(text: MachineText, model: ModelPack): MachineFacts {
   const there = new Set(optionsIn(model, text.year).flatMap(({ options }) => options.map(({ id }) => id)));
   const hours = hoursOf(text.hours);
   return {
-    name: text.name.trim(), model: text.model, modelName: model.name, year: Number(text.year),
-    options: text.options.filter((id) => there.has(id)), hours: hours === "wrong" ? null : hours, serial: text.serial.trim() || null,
+    name: text.name.trim(),
+    model: text.model,
+    modelName: model.name,
+    year: Number(text.year),
+    options: text.options.filter((id) => there.has(id)),
+    hours: hours === "wrong" ? null : hours,
+    serial: text.serial.trim() || null,
   };
 }
 

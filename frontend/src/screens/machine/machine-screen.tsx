@@ -6,7 +6,20 @@ import { useLoaded } from "../../components/hooks";
 import { BackPress, Page } from "../../components/page";
 import { say } from "../../components/said";
 import { go } from "../../components/where";
-import { addMachine, changeMachine, clearDraft, library, loadModel, machines, readDraft, refreshLibrary, removeMachine, writeDraft, type Machine, type ModelPack } from "../../store/bench";
+import {
+  addMachine,
+  changeMachine,
+  clearDraft,
+  library,
+  loadModel,
+  machines,
+  readDraft,
+  refreshLibrary,
+  removeMachine,
+  writeDraft,
+  type Machine,
+  type ModelPack,
+} from "../../store/bench";
 import { machineWords as words } from "../../text/bench-words";
 import { EMPTY, factsFrom, machineErrors, optionsIn, withOption, type MachineErrors, type MachineText } from "./machine-facts";
 
@@ -33,7 +46,9 @@ function Gone({ title }: { title: string }) {
 function textOf(machine: Machine | null, draft: string): MachineText {
   const models = library.peek().entries.filter((entry) => entry.kind === "model");
   const only = models.length === 1 ? (models[0]?.id ?? "") : "";
-  const stored = machine ? { ...machine, year: String(machine.year), hours: machine.hours === null ? "" : String(machine.hours), serial: machine.serial ?? "" } : { model: only };
+  const stored = machine
+    ? { ...machine, year: String(machine.year), hours: machine.hours === null ? "" : String(machine.hours), serial: machine.serial ?? "" }
+    : { model: only };
   const base = { ...EMPTY, ...stored };
   try {
     return draft === "" ? base : { ...base, ...(JSON.parse(draft) as Partial<MachineText>) };
@@ -46,7 +61,9 @@ function MachineForm({ id, machine, draft }: { id: string; machine: Machine | nu
   const text = useSignal(textOf(machine, draft));
   const errors = useSignal<MachineErrors>({});
   const attempt = useAttempt();
-  const model = useLoaded<ModelPack | null>(text.value.model, async () => (text.value.model === "" ? null : loadModel(text.value.model))).value;
+  const model = useLoaded<ModelPack | null>(text.value.model, async () =>
+    text.value.model === "" ? null : loadModel(text.value.model),
+  ).value;
   const change = (next: MachineText) => {
     text.value = next;
     const { model: m, year, options, name, hours, serial } = next;
@@ -69,9 +86,30 @@ function MachineForm({ id, machine, draft }: { id: string; machine: Machine | nu
       <ModelChoice text={text} errors={errors.value} onText={change} />
       <Problem message={model.problem} />
       {model.value && <Fitted model={model.value} text={text.value} errors={errors.value} onText={change} />}
-      <TextField label={words.name} hint={words.nameHint} error={errors.value.name} value={text.value.name} max={60} onText={(name) => change({ ...text.value, name })} />
-      <TextField label={words.hours} hint={words.hoursHint} error={errors.value.hours} value={text.value.hours} numeric max={12} onText={(hours) => change({ ...text.value, hours })} />
-      <TextField label={words.serial} hint={words.serialHint} value={text.value.serial} max={60} onText={(serial) => change({ ...text.value, serial })} />
+      <TextField
+        label={words.name}
+        hint={words.nameHint}
+        error={errors.value.name}
+        value={text.value.name}
+        max={60}
+        onText={(name) => change({ ...text.value, name })}
+      />
+      <TextField
+        label={words.hours}
+        hint={words.hoursHint}
+        error={errors.value.hours}
+        value={text.value.hours}
+        numeric
+        max={12}
+        onText={(hours) => change({ ...text.value, hours })}
+      />
+      <TextField
+        label={words.serial}
+        hint={words.serialHint}
+        value={text.value.serial}
+        max={60}
+        onText={(serial) => change({ ...text.value, serial })}
+      />
       <Problem message={attempt.problem.value} />
       <div class="presses">
         <BackPress otherwise="/" />
@@ -97,7 +135,13 @@ function ModelChoice({ text, errors, onText }: PartProps & { text: Signal<Machin
   return (
     <ChoiceField label={words.model} error={errors.model}>
       {models.map((entry) => (
-        <Choice key={entry.id} kind="radio" name="model" checked={text.value.model === entry.id} onPick={() => onText({ ...text.value, model: entry.id, options: [], year: "" })}>
+        <Choice
+          key={entry.id}
+          kind="radio"
+          name="model"
+          checked={text.value.model === entry.id}
+          onPick={() => onText({ ...text.value, model: entry.id, options: [], year: "" })}
+        >
           {entry.title}
         </Choice>
       ))}
@@ -123,11 +167,23 @@ function Fitted({ model, text, errors, onText }: PartProps & { model: ModelPack;
   const years = Array.from({ length: last - first + 1 }, (_, n) => String(last - n));
   return (
     <>
-      <SelectField label={words.year} error={errors.year} value={text.year} options={["", ...years]} onText={(year) => onText({ ...text, year })} />
+      <SelectField
+        label={words.year}
+        error={errors.year}
+        value={text.year}
+        options={["", ...years]}
+        onText={(year) => onText({ ...text, year })}
+      />
       {optionsIn(model, text.year).map(({ group, options }) => (
         <ChoiceField key={group} label={group === null ? words.options : words.group} error={group === null ? null : errors.options}>
           {options.map((option) => (
-            <Choice key={option.id} kind={group === null ? "checkbox" : "radio"} name={group ?? option.id} checked={text.options.includes(option.id)} onPick={(picked) => onText(withOption(text, model, option, picked))}>
+            <Choice
+              key={option.id}
+              kind={group === null ? "checkbox" : "radio"}
+              name={group ?? option.id}
+              checked={text.options.includes(option.id)}
+              onPick={(picked) => onText(withOption(text, model, option, picked))}
+            >
               {option.name}
             </Choice>
           ))}

@@ -8,6 +8,7 @@ import { BackPress, Page } from "../../components/page";
 import { say } from "../../components/said";
 import { go, where } from "../../components/where";
 import { enrol, enrolment } from "../../store/bench";
+import { dealerName } from "./sending-screen";
 import { enrolWords as words, sendingWords } from "../../text/sending-words";
 
 const codeInLink = (hash: string): string => new URLSearchParams(hash).get("code") ?? "";
@@ -34,10 +35,26 @@ export function EnrolScreen() {
   };
   return (
     <Page title={words.title} sub={words.sub}>
-      {enrolment.value && !enrolment.value.revoked && <p class="card">{sendingWords.joined(enrolment.value)}</p>}
+      {enrolment.value && !enrolment.value.revoked && (
+        <p class="card">{sendingWords.joined(dealerName(enrolment.value.dealer), enrolment.value)}</p>
+      )}
       <form class="stack" onSubmit={join} noValidate>
-        <TextField label={words.code} hint={words.codeHint} value={code.text.value} max={40} error={tried.value && !code.text.value.trim() ? words.codeMissing : null} onText={code.type} />
-        <TextField label={words.label} hint={words.labelHint} value={label.text.value} max={60} error={tried.value && !label.text.value.trim() ? words.labelMissing : null} onText={label.type} />
+        <TextField
+          label={words.code}
+          hint={words.codeHint}
+          value={code.text.value}
+          max={40}
+          error={tried.value && !code.text.value.trim() ? words.codeMissing : null}
+          onText={code.type}
+        />
+        <TextField
+          label={words.label}
+          hint={words.labelHint}
+          value={label.text.value}
+          max={60}
+          error={tried.value && !label.text.value.trim() ? words.labelMissing : null}
+          onText={label.type}
+        />
         <Problem message={attempt.problem.value} />
         <div class="presses">
           <BackPress otherwise="/sending" />

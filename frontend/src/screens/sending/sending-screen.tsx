@@ -4,7 +4,18 @@ import { InstallHint } from "../../components/install";
 import { useNowMs } from "../../components/hooks";
 import { Leads, Page } from "../../components/page";
 import { say } from "../../components/said";
-import { askToPersist, connection, enrolment, exportJob, jobs, outbox, storage, syncSoon, type JobSummary } from "../../store/bench";
+import {
+  askToPersist,
+  connection,
+  enrolment,
+  exportJob,
+  jobs,
+  library,
+  outbox,
+  storage,
+  syncSoon,
+  type JobSummary,
+} from "../../store/bench";
 import { storageInWords } from "../../text/bench-words";
 import { bytesInWords, stateInWords } from "../../text/say";
 import { connectionInWords, outboxInWords, sendingWords as words, STATES } from "../../text/sending-words";
@@ -69,11 +80,18 @@ function inWords({ entries, photos }: { entries: number; photos: number }): stri
   return [entries > 0 ? words.entries(entries) : "", photos > 0 ? words.photos(photos) : ""].filter(Boolean).join(", ") || words.none;
 }
 
+/** The dealer's name; its short one where the list of dealers is not on this phone. */
+export function dealerName(slug: string): string {
+  const { dealer, choices } = library.value;
+  return [dealer, ...choices].find((each) => each?.slug === slug)?.name ?? slug;
+}
+
 function Joined() {
   const joined = enrolment.value;
+  const name = dealerName(joined?.dealer ?? "");
   return (
     <section class="card">
-      <p>{joined ? (joined.revoked ? words.revoked(joined.dealer) : words.joined(joined)) : words.notJoined}</p>
+      <p>{joined ? (joined.revoked ? words.revoked(name) : words.joined(name, joined)) : words.notJoined}</p>
       {(!joined || joined.revoked) && <Leads to="/enrol" name={words.join} />}
     </section>
   );

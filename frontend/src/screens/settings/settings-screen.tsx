@@ -15,8 +15,19 @@ export function SettingsScreen() {
     <Page title={words.title}>
       <Problem message={attempt.problem.value} />
       <Pick label={words.paper} names={words.papers} value={prefs.value.paper} onPick={(paper) => set({ paper })} />
-      <Pick label={words.units} hint={words.unitsHint} names={words.unitNames} value={prefs.value.units} onPick={(units) => set({ units })} />
-      <Pick label={words.hand} names={words.hands} value={prefs.value["hand"] === "left" ? "left" : "right"} onPick={(hand) => set({ hand })} />
+      <Pick
+        label={words.units}
+        hint={words.unitsHint}
+        names={words.unitNames}
+        value={prefs.value.units}
+        onPick={(units) => set({ units })}
+      />
+      <Pick
+        label={words.hand}
+        names={words.hands}
+        value={prefs.value["hand"] === "left" ? "left" : "right"}
+        onPick={(hand) => set({ hand })}
+      />
       <section class="card">
         <h2>{words.keys}</h2>
         <ul>
@@ -34,7 +45,13 @@ export function SettingsScreen() {
   );
 }
 
-type PickProps<K extends string> = { label: string; hint?: string; names: Readonly<Record<K, string>>; value: K; onPick: (value: K) => void };
+type PickProps<K extends string> = {
+  label: string;
+  hint?: string;
+  names: Readonly<Record<K, string>>;
+  value: K;
+  onPick: (value: K) => void;
+};
 
 function Pick<K extends string>({ label, hint, names, value, onPick }: PickProps<K>) {
   return (

@@ -10,7 +10,11 @@ import { nameIn } from "../job/names";
 
 export type PrepItem = { id: string; text: string; more: string };
 export type Preparation = {
-  steps: number; minutes: number; conditions: string[]; cautions: Caution[]; lists: { name: string; items: PrepItem[] }[];
+  steps: number;
+  minutes: number;
+  conditions: string[];
+  cautions: Caution[];
+  lists: { name: string; items: PrepItem[] }[];
 };
 
 export function preparation(whole: ProcedurePack, machine: Machine | null): Preparation {
@@ -18,8 +22,10 @@ export function preparation(whole: ProcedurePack, machine: Machine | null): Prep
   const { parts, single_use, tools, supplies, fluids } = derivedLists(pack);
   const used = new Set(pack.steps.flatMap((step) => step.cautions));
   return {
-    steps: pack.steps.length, minutes: pack.steps.reduce((sum, step) => sum + (step.minutes ?? 0), 0),
-    conditions: pack.start.map((literal) => conditionInWords(pack, literal)), cautions: oncePerText(Object.values(pack.cautions).filter(({ id }) => used.has(id))),
+    steps: pack.steps.length,
+    minutes: pack.steps.reduce((sum, step) => sum + (step.minutes ?? 0), 0),
+    conditions: pack.start.map((literal) => conditionInWords(pack, literal)),
+    cautions: oncePerText(Object.values(pack.cautions).filter(({ id }) => used.has(id))),
     lists: [
       { name: words.singleUse, items: single_use.map(partRow) },
       { name: words.parts, items: parts.map(partRow) },
@@ -31,13 +37,21 @@ export function preparation(whole: ProcedurePack, machine: Machine | null): Prep
 }
 
 const partRow = ({ id, name, number, count, certain }: NewItem): PrepItem => ({
-  id, text: sentence(count > 1 ? `${count} × ${name}` : name), more: [number ?? "", certain ? "" : words.perhaps].filter(Boolean).join(", "),
+  id,
+  text: sentence(count > 1 ? `${count} × ${name}` : name),
+  more: [number ?? "", certain ? "" : words.perhaps].filter(Boolean).join(", "),
 });
 
-const toolRow = (pack: ProcedurePack, { any }: ToolChoice): PrepItem => ({ id: any.join(" "), text: sentence(any.map((id) => nameIn(pack, id)).join(" or ")), more: "" });
+const toolRow = (pack: ProcedurePack, { any }: ToolChoice): PrepItem => ({
+  id: any.join(" "),
+  text: sentence(any.map((id) => nameIn(pack, id)).join(" or ")),
+  more: "",
+});
 
 const fluidRow = ({ id, name, specification, amount_ml }: FluidRow): PrepItem => ({
-  id, text: sentence(name), more: [amount_ml === null ? words.amountUnknown : volumeInWords(amount_ml), specification ?? ""].filter(Boolean).join(", "),
+  id,
+  text: sentence(name),
+  more: [amount_ml === null ? words.amountUnknown : volumeInWords(amount_ml), specification ?? ""].filter(Boolean).join(", "),
 });
 
 /** "1050 ml (1.11 US qt)". */

@@ -135,7 +135,17 @@ function Begin({ sha, machine, prepared, attempt }: Omit<Props, "pack"> & { prep
         </ChoiceField>
       ))}
       <p role="status">{words.ticked(have.length, all.length)}</p>
-      {machine && <TextField label={words.hours} hint={machineWords.hoursHint} error={wrong.value ? machineWords.hoursWrong : null} value={hours.value} numeric max={12} onText={(text) => (hours.value = text)} />}
+      {machine && (
+        <TextField
+          label={words.hours}
+          hint={machineWords.hoursHint}
+          error={wrong.value ? machineWords.hoursWrong : null}
+          value={hours.value}
+          numeric
+          max={12}
+          onText={(text) => (hours.value = text)}
+        />
+      )}
       <Problem message={attempt.problem.value} />
     </form>
   );

@@ -10,15 +10,18 @@ import { Prepare } from "./prepare";
 
 /** `sha` is the hash of a pack, or the name of a procedure as in a dealer's link. */
 export function StartScreen({ sha, machine: id }: { sha: string; machine?: string }) {
-  const entry = library.value.entries.find((candidate) => candidate.kind === "procedure" && (candidate.sha256 === sha || candidate.id === sha));
-  const hash = /^[0-9a-f]{64}$/.test(sha) ? sha : (entry && (library.value.older[entry.sha256]?.sha256 ?? entry.sha256));
+  const entry = library.value.entries.find(
+    (candidate) => candidate.kind === "procedure" && (candidate.sha256 === sha || candidate.id === sha),
+  );
+  const hash = /^[0-9a-f]{64}$/.test(sha) ? sha : entry && (library.value.older[entry.sha256]?.sha256 ?? entry.sha256);
   const { value: pack, problem } = useLoaded(hash ?? "", () => (hash ? loadPack(hash) : Promise.resolve(null))).value;
   if (!hash || problem || !pack) return <NotOpen title={entry?.title ?? words.title} known={hash !== undefined} problem={problem} />;
   if (pack.model === null) return <Prepare pack={pack} sha={hash} machine={null} />;
   const machine = machines.value.find((candidate) => candidate.id === id);
   if (!machine) return <ChooseMachine pack={pack} sha={hash} />;
   const name = machineInWords(pack, machine);
-  if (machine.model !== pack.model.id || !guardHolds(pack.applies, { year: machine.year, options: machine.options })) return <NotForYours pack={pack} machine={machine} name={name} />;
+  if (machine.model !== pack.model.id || !guardHolds(pack.applies, { year: machine.year, options: machine.options }))
+    return <NotForYours pack={pack} machine={machine} name={name} />;
   return <Prepare pack={pack} sha={hash} machine={machine} />;
 }
 
@@ -82,4 +85,5 @@ function NotForYours({ pack, machine, name }: { pack: ProcedurePack; machine: Ma
   );
 }
 
-export const openJobOn = (sha: string, machine: Machine | null) => jobs.value.find((job) => !job.closed && job.pack === sha && (job.machine?.id ?? null) === (machine?.id ?? null));
+export const openJobOn = (sha: string, machine: Machine | null) =>
+  jobs.value.find((job) => !job.closed && job.pack === sha && (job.machine?.id ?? null) === (machine?.id ?? null));

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from benchtrail.domain.dates import iso_date
+from benchtrail.domain.findings import Severity
 from benchtrail.domain.guard_text import parse_guard
 from benchtrail.domain.guards import Guard
 from benchtrail.domain.literal_text import STATE_WORDS, read_alternatives, read_literal
@@ -177,10 +178,12 @@ def _read_items(notes: Notes, items: Iterable[Node], read_item: Reader) -> list[
 
 
 def listed_or_none(read_item: Reader) -> Reader:
-    """A list, or the word `none` for an empty one; an empty list that does not say so is left to a check."""
+    """A list, or the word `none` for an empty one; S3: an empty list that does not say so."""
     def read(notes: Notes, node: Node) -> list[Any]:
         if isinstance(node, Scalar) and node.written == "none":
             return []
+        if isinstance(node, Items) and not node.items:
+            notes.add("empty_not_none", node.line, check="S3", severity=Severity.NOTE, key=notes.key)
         result: list[Any] = listed(read_item)(notes, node)
         return result
     return read

@@ -11,7 +11,7 @@ from benchtrail.domain.source_notes import Notes
 from benchtrail.domain.spellings import KINDS
 from benchtrail.domain.units import Pair, parse_pair, with_tolerance
 
-# beyond what the rounding of the printed digits explains, in per cent of the first value; our own steps
+# difference in per cent of the first value, where the rounding of the printed digits does not explain it; our own steps
 PAIR_STEPS = ((10.0, Severity.ERROR), (1.5, Severity.WARNING), (0.5, Severity.NOTE))
 
 
@@ -42,9 +42,11 @@ def compile_figure(notes: Notes, key: str, written: dict[str, Any]) -> dict[str,
 
 def note_pair(notes: Notes, key: str, pair: Pair, line: int) -> None:
     """M7: the second printed unit says something else than the first."""
-    beyond = pair.beyond_rounding_percent
-    severity = next((severity for least, severity in PAIR_STEPS if beyond is not None and beyond > least), None)
-    if severity is None or pair.other is None or pair.difference_percent is None:
+    if pair.other is None or pair.difference_percent is None or not pair.beyond_rounding_percent:
+        return
+    percent = abs(pair.difference_percent)
+    severity = next((severity for least, severity in PAIR_STEPS if percent > least), None)
+    if severity is None:
         return
     notes.add("figure_pair_disagrees", line, check="M7", severity=severity, figure=key, written=pair.main.as_written,
-              other=pair.other.as_written, percent=f"{abs(pair.difference_percent):.1f}")
+              other=pair.other.as_written, percent=f"{percent:.1f}")

@@ -109,8 +109,8 @@ def _keep_lines(notes: Notes, node: Node, path: str) -> None:
                 notes.lines[f"{path}.{key}.{n}"] = item.line
 
 
-_PREPARE = {"tools": needed(listed_or_none(identifier), [], "S3"),
-            "supplies": needed(listed_or_none(identifier), [], "S3")}
+_PREPARE = {"tools": needed(listed_or_none(identifier), []),
+            "supplies": needed(listed_or_none(identifier), [])}
 
 
 def _prepare(notes: Notes, node: Node) -> dict[str, Any]:
@@ -125,7 +125,7 @@ _HEAD = {
     "goal": needed(one_or_more(literal(GOAL_WORDS)), []), "safety": needed(one_or_more(choice(*SAFETY)), ["normal"]),
     "people": needed(number(1, 20, whole=True), 1), "skill": needed(text, "…"),
     "start": needed(_start_literals, []), "ends": Field(_start_literals),
-    "prepare": needed(_prepare, {"tools": [], "supplies": []}, "S3"),
+    "prepare": needed(_prepare, {"tools": [], "supplies": []}),
     "stop_and_ask": needed(text, "…"), "disposal": Field(text),
 }
 _FOR_MODEL = {**_HEAD, "model": needed(kebab, "unknown"), "steps": needed(_steps, [])}

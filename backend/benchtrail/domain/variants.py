@@ -45,6 +45,13 @@ def guard_years(guard: Guard) -> set[int]:
     return set().union(*(guard_years(inner) for inner in guard[1:] if isinstance(inner, list)))
 
 
+def usable_guard(guard: Guard, model: Mapping[str, Any] | None) -> Guard:
+    """The guard; None (always) when it names an option that the model does not have, or there is no model: that is a
+    finding of its own, and nothing else may follow from it."""
+    known = {option["id"] for option in model["options"]} if model else set()
+    return guard if model and guard_options(guard) <= known else None
+
+
 def variants_of(model: Mapping[str, Any] | None, guards: Iterable[Guard], applies: Guard = None) -> VariantSpace:
     """The variants of a model that `guards` can tell apart, of those that `applies` holds in, in a stable order.
 

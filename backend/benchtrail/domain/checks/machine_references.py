@@ -59,10 +59,8 @@ def check_setting_values(machine: Machine) -> list[Finding]:
 def check_guard_words(machine: Machine) -> list[Finding]:
     """M1, S1: a guard that names an unknown option, or a year that the model was not made in."""
     found = machine.gather()
-    for table, key, entry in machine.entries():
-        note_guard(machine, found, entry["when"], f"{table}.{key}")
-    for option in machine.model["options"] if machine.model else ():
-        note_guard(machine, found, option["when"], f"options.{option['id']}")
+    for path, guard in machine.guards.items():
+        note_guard(machine, found, guard, path)
     return found.findings()
 
 

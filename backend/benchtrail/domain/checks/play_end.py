@@ -11,6 +11,7 @@ from benchtrail.domain.checks.play import Played
 from benchtrail.domain.checks.subject import Gathered, Job, name_of
 from benchtrail.domain.end_items import EndItem, end_items
 from benchtrail.domain.findings import Severity, Where
+from benchtrail.domain.map_text import ONE_NAME_SPACE
 
 # end item → check and code of the finding
 FOUND_AS = {
@@ -121,8 +122,9 @@ def _order(played: Played, literal: Literal) -> int:
 
 def _add_goals(job: Job, found: Gathered, played: Played, named: set[str]) -> None:
     """E7: what the head names as the goal was never true, and no other finding is about the same thing."""
+    known = {key for table in ONE_NAME_SPACE for key in played.pack[table]}
     for literal in played.pack["goal"]:
-        if not _reached(played, literal) and literal[1] not in named and not _explained(played, literal[1]):
+        if literal[1] in known and not _reached(played, literal) and literal[1] not in named and not _explained(played, literal[1]):
             found.add("E7", Severity.ERROR, "goal_not_reached", job.head("goal"), played.variant,
                       goal=" ".join(literal), object=name_of(played.pack, literal[1]))
 

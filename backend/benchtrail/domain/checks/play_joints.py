@@ -59,7 +59,7 @@ def check_stage_order(moment: Moment) -> Iterator[Fault]:
     if moment.verb != "tighten" or moment.joint is None or moment.key not in moment.state["joints"]:
         return
     count = len(moment.joint["stages"])
-    stage = moment.action.get("stage", count)
+    stage = min(moment.action.get("stage", count), count)
     reached = moment.state["stages"].get(moment.key, 0)
     if moment.state["joints"][moment.key] != "slack" and stage > reached + 1:
         yield Fault("D7", ERROR, "stage_left_out", {"object": moment.name(moment.key), "stage": stage,

@@ -27,11 +27,11 @@ from benchtrail.domain.checks.play_end import check_end, check_way
 from benchtrail.domain.checks.subject import Job, Machine, Objects
 from benchtrail.domain.compile_pack import carried_tables
 from benchtrail.domain.findings import Finding
-from benchtrail.domain.guards import Guard
+from benchtrail.domain.map_text import TABLES
 from benchtrail.domain.pack import ProcedurePack
 from benchtrail.domain.procedure_text import ProcedureText
 from benchtrail.domain.source_notes import Notes
-from benchtrail.domain.variants import variants_of
+from benchtrail.domain.variants import usable_guard, variants_of
 
 MACHINE_CHECKS = (
     machine_references.check_references, machine_references.check_setting_values, machine_references.check_guard_words,
@@ -58,21 +58,33 @@ MOMENT_CHECKS = (
 
 def machine_of(tables: Objects, notes: Notes, model: Mapping[str, Any] | None) -> Machine:
     """A machine with the variants that its own guards tell apart. Raises Refused("too_many_variants")."""
-    guards = [entry["when"] for table in tables.values() for entry in table.values()]
-    return Machine(tables, notes, model, variants_of(model, guards))
+    guards = {f"{table}.{key}": entry["when"] for table, entries in tables.items() for key, entry in entries.items()}
+    guards |= {f"options.{option['id']}": option["when"] for option in (model["options"] if model else ())}
+    model = _with_usable_options(model)
+    usable = {table: _usable(entries, model) for table, entries in tables.items()}
+    space = variants_of(model, [entry["when"] for entries in usable.values() for entry in entries.values()])
+    return Machine(usable, notes, model, space, guards)
+
+
+def _with_usable_options(model: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
+    if model is None:
+        return None
+    options = [option | {"when": usable_guard(option["when"], model)} for option in model["options"]]
+    return {**model, "options": options}
+
+
+def _usable(entries: Mapping[str, Any], model: Mapping[str, Any] | None) -> dict[str, Any]:
+    return {key: {**entry, "when": usable_guard(entry["when"], model)} for key, entry in entries.items()}
 
 
 def job_of(pack: ProcedurePack, text: ProcedureText, machine: Machine) -> Job:
     """A procedure with the variants that the guards of its pack tell apart. Raises Refused("too_many_variants")."""
-    guards = [guard for guard in _guards(pack) if guard is not None]
-    space = variants_of(machine.model, guards, pack["applies"])
-    return Job(pack, text, machine, space, [for_variant(pack, variant) for variant in space.variants])
-
-
-def _guards(pack: Mapping[str, Any]) -> list[Guard]:
-    tables = [value for value in pack.values() if isinstance(value, dict)]
-    entries = [entry for table in tables for entry in table.values() if isinstance(entry, dict)]
-    return [entry.get("when") for entry in (*entries, *pack["steps"])]
+    tables = {table: _usable(pack[table], machine.model) for table in TABLES}  # type: ignore[literal-required]
+    steps = [{**step, "when": usable_guard(step["when"], machine.model)} for step in pack["steps"]]
+    usable = cast(ProcedurePack, {**pack, **tables, "steps": steps})
+    guards = [entry["when"] for entries in (*tables.values(), dict(enumerate(steps))) for entry in entries.values()]
+    space = variants_of(machine.model, guards, usable_guard(pack["applies"], machine.model))
+    return Job(usable, text, machine, space, [for_variant(usable, variant) for variant in space.variants])
 
 
 def check_machine(machine: Machine) -> list[Finding]:

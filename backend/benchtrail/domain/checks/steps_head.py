@@ -1,11 +1,10 @@
-"""S1, S3, S10 of a procedure's head: what a reader must be told before the first step.
+"""S1, S3 of a procedure's head: what a reader must be told before the first step.
 
 Knows the head, and which kinds of work the steps do; plays nothing.
 """
 
 from benchtrail.domain.checks.subject import Job
 from benchtrail.domain.findings import Finding, Severity
-from benchtrail.domain.text_tree import Items, Node, Table
 
 NOTE, ERROR = Severity.NOTE, Severity.ERROR
 NORMAL = "normal"
@@ -36,15 +35,4 @@ def check_safety_class(job: Job) -> list[Finding]:
                   if job.machine.tables[table][key]["safety"] == missing]
         found.add("S1", ERROR, "safety_not_named", job.head("safety"), safety=missing,
                   object=job.machine.name(things[0]))
-    return found.findings()
-
-
-def check_said_none(job: Job, tree: Node) -> list[Finding]:
-    """S3: an empty list that does not say none."""
-    found = job.gather()
-    prepare = tree.node("prepare") if isinstance(tree, Table) else None
-    for kind in ("tools", "supplies"):
-        value = prepare.node(kind) if isinstance(prepare, Table) else None
-        if isinstance(value, Items) and not value.items:
-            found.add("S3", NOTE, "empty_not_none", job.text.notes.where(f"prepare.{kind}"), key=kind)
     return found.findings()

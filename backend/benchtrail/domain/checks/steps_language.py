@@ -79,12 +79,10 @@ def check_words(job: Job) -> list[Finding]:
             for vague, instead in VAGUE.items():
                 if f" {vague} " in words:
                     found.add("S8", NOTE, "vague_word", where, word=vague, instead=instead)
-            for phrase in REVERSED:
-                if f" {phrase} " in words:
-                    found.add("S9", ERROR, "reverse_of_removal", where, words=phrase)
-            for phrase in UNDECIDED:
-                if f" {phrase} " in words:
-                    found.add("S10", ERROR, "undecided", where, words=phrase)
+            for code, check, phrases in (("reverse_of_removal", "S9", REVERSED), ("undecided", "S10", UNDECIDED)):
+                said = [phrase for phrase in phrases if f" {phrase} " in words]
+                if said:
+                    found.add(check, ERROR, code, where, words=said[0])
     return found.findings()
 
 

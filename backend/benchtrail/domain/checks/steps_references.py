@@ -19,7 +19,7 @@ ERROR = Severity.ERROR
 
 
 class Named(NamedTuple):
-    """One id that a step names: where, of which tables it may be, and in which step."""
+    """One id that a step names: where, of which tables it may be, and in which step of the pack."""
 
     where: Where
     key: str
@@ -27,8 +27,13 @@ class Named(NamedTuple):
     step: Mapping[str, Any] | None
 
 
+def _said_literals(job: Job) -> list[str]:
+    """The keys of the head with conditions; `ends` only when it is written, else it is `start` again."""
+    return [name for name in ("goal", "start", "ends") if f"procedure.{name}" in job.text.notes.lines]
+
+
 def _of_head(job: Job) -> Iterator[Named]:
-    for name in ("goal", "start", "ends"):
+    for name in _said_literals(job):
         literals: list[list[str]] = job.text.head[name]
         yield from (Named(job.head(name), literal[1], LITERAL_TABLES[literal[0]], None) for literal in literals)
     for kind in ("tools", "supplies"):
@@ -37,20 +42,24 @@ def _of_head(job: Job) -> Iterator[Named]:
 
 
 def _of_steps(job: Job) -> Iterator[Named]:
-    for step in job.text.steps:
-        yield from _of_actions(job, step)
-        key = step["id"]
-        yield from (Named(job.where(key, "tools"), tool, ("tools",), step) for tool in step["tools"])
-        yield from (Named(job.where(key, "caution"), caution, ("cautions",), step) for caution in step["caution"]
-                    if isinstance(caution, str))
-        if step["figure"]:
-            yield Named(job.where(key, "figure"), step["figure"], ("figures",), step)
-        if step["limits"]:
-            limits, where = step["limits"], job.where(key, "limits")
-            yield from (Named(where, limits[bound], ("figures",), step) for bound in ("at_least", "at_most")
-                        if limits[bound])
-            if limits["check"]:
-                yield Named(where, limits["check"], ("checks",), step)
+    for step, fitted in zip(job.text.steps, job.pack["steps"], strict=True):
+        yield from (named._replace(step=fitted) for named in _of_step(job, step))
+
+
+def _of_step(job: Job, step: Mapping[str, Any]) -> Iterator[Named]:
+    yield from _of_actions(job, step)
+    key = step["id"]
+    yield from (Named(job.where(key, "tools"), tool, ("tools",), step) for tool in step["tools"])
+    yield from (Named(job.where(key, "caution"), caution, ("cautions",), step) for caution in step["caution"]
+                if isinstance(caution, str))
+    if step["figure"]:
+        yield Named(job.where(key, "figure"), step["figure"], ("figures",), step)
+    if step["limits"]:
+        limits, where = step["limits"], job.where(key, "limits")
+        yield from (Named(where, limits[bound], ("figures",), step) for bound in ("at_least", "at_most")
+                    if limits[bound])
+        if limits["check"]:
+            yield Named(where, limits["check"], ("checks",), step)
 
 
 def _of_actions(job: Job, step: Mapping[str, Any]) -> Iterator[Named]:
@@ -98,7 +107,7 @@ def check_action_kinds(job: Job) -> list[Finding]:
     for step in job.text.steps:
         for n, action in enumerate(step["do"]):
             _check_action(job, found, action, job.where(step["id"], f"do.{n}", "do"))
-    for name in ("goal", "start", "ends"):
+    for name in _said_literals(job):
         for literal in job.text.head[name]:
             if literal[0] == "set":
                 _check_value(job, found, literal[1], literal[2], job.head(name))
@@ -131,9 +140,9 @@ def check_fitment(job: Job) -> list[Finding]:
     found = job.gather()
     if "procedure.applies" in job.text.notes.lines and "procedure.applies" not in job.text.notes.broken:
         _note_applies(job, found)
-    for step in job.text.steps:
+    for step, fitted in zip(job.text.steps, job.pack["steps"], strict=True):
         note_guard(job.machine, found, step["when"], f"steps.{step['id']}", step["id"])
-        holds = [guard_holds(step["when"], variant) for variant in job.space.variants]
+        holds = [guard_holds(fitted["when"], variant) for variant in job.space.variants]
         if job.space.variants and not any(holds):
             found.add("M2", ERROR, "guard_never", job.where(step["id"], "when"), owner=f"step “{step['id']}”")
     return found.findings()
@@ -151,8 +160,8 @@ def _note_applies(job: Job, found: Gathered) -> None:
 
 
 def repaired_steps(job: Job) -> list[dict[str, Any]] | None:
-    """The pack's steps with every unknown object of an action replaced by the one that was probably meant, so that a
-    slip of one letter does not hide what playing would find; None when one cannot be guessed."""
+    """The pack's steps with every unknown object of an action, and every wrong kind of check, replaced by what was
+    probably meant, so that a slip of one word does not hide what playing would find; None when it cannot be guessed."""
     steps: list[dict[str, Any]] = []
     for step in job.pack["steps"]:
         actions = [_repaired(job, dict(action)) for action in step["do"]]
@@ -170,4 +179,7 @@ def _repaired(job: Job, action: dict[str, Any]) -> dict[str, Any] | None:
             if near is None:
                 return None
             action[name] = near
+    check = job.machine.tables["checks"].get(action["object"])
+    if action["verb"] in CHECK_VERBS and check and check["kind"] not in OTHER_CHECK_KINDS.get(action["verb"], ()):
+        action["verb"] = check["kind"]
     return action

@@ -45,12 +45,14 @@ class Gathered:
 
 @dataclass(frozen=True)
 class Machine:
-    """A machine's objects as read; `model` None for those that a procedure declares itself."""
+    """A machine's objects, with guards that can be used; `guards` are all as written, by path. `model` None for objects
+    that a procedure declares itself."""
 
     tables: Objects
     notes: Notes
     model: Mapping[str, Any] | None
     space: VariantSpace
+    guards: Mapping[str, Guard]
 
     def gather(self) -> Gathered:
         return Gathered(self.notes, self.space)

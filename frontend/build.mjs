@@ -12,6 +12,10 @@ import { build } from "vite";
 // Every screen, rule and message of the phone in one piece, so that nothing is ever fetched in the middle of a job. A first visit
 // over 1.6 Mbit/s takes half a second for it; a later start reads it from the phone and hardly depends on it.
 const SHELL_LIMIT_GZ = 100 * 1024;
+// The numbers: every calculation with its screens, drawings and messages, as one piece behind a dynamic import. No step of a job needs
+// it, so it does not hold up the first screen; the worker keeps it with the shell, by hash, so it opens offline and is never of another
+// version. Its own limit keeps it well below the shell, which is fetched first.
+const NUMBERS_LIMIT_GZ = 60 * 1024;
 // The icons are read by the phone's system when the app is installed, with a connection; the app itself never shows them.
 const NOT_SHELL = [/^\/sw(-off)?\.js$/, /^\/version\.json$/, /^\/desk\.html$/, /^\/icon-[\w-]+\.png$/];
 const root = import.meta.dirname;
@@ -25,12 +29,12 @@ async function filesUnder(folder) {
   return paths.map((path) => ({ path, url: "/" + relative(folder, path).split(sep).join("/") })).sort((a, b) => (a.url < b.url ? -1 : 1));
 }
 
-// What index.html loads, and what that loads: the desk's files are not the phone's.
-function reachedFrom(manifest, entry, found = new Set()) {
+// What a page loads, and what that loads: the desk's files are not the phone's. `later`: also what it imports only when asked for.
+function reachedFrom(manifest, entry, later = true, found = new Set()) {
   const chunk = manifest[entry];
   if (!chunk || found.has(chunk.file)) return found;
   for (const file of [chunk.file, ...(chunk.css ?? []), ...(chunk.assets ?? [])]) found.add(file);
-  for (const next of [...(chunk.imports ?? []), ...(chunk.dynamicImports ?? [])]) reachedFrom(manifest, next, found);
+  for (const next of [...(chunk.imports ?? []), ...((later && chunk.dynamicImports) || [])]) reachedFrom(manifest, next, later, found);
   return found;
 }
 
@@ -40,15 +44,18 @@ await build({ root: pages, configFile: join(root, "vite.config.ts"), publicDir: 
 const manifest = JSON.parse(await readFile(join(dist, ".vite", "manifest.json"), "utf8"));
 await rm(join(dist, ".vite"), { recursive: true });
 const phone = reachedFrom(manifest, "index.html");
+const atOnce = reachedFrom(manifest, "index.html", false);
 const desk = reachedFrom(manifest, "desk.html");
 
 const shell = [];
-let gz = 0;
+let [gz, numbersGz] = [0, 0];
 for (const { path, url } of await filesUnder(dist)) {
   const deskOnly = desk.has(url.slice(1)) && !phone.has(url.slice(1));
   if (NOT_SHELL.some((pattern) => pattern.test(url)) || deskOnly) continue;
   const data = await readFile(path);
-  gz += gzipSync(data).length;
+  const later = phone.has(url.slice(1)) && !atOnce.has(url.slice(1));
+  if (later) numbersGz += gzipSync(data).length;
+  else gz += gzipSync(data).length;
   shell.push({ url: url === "/index.html" ? "/" : url, sha256: sha256(data) });
 }
 // The worker's own source counts too: a changed worker must never fill, or on failure empty, the shell that is in force.
@@ -60,5 +67,6 @@ await build({ ...worker, mode: "production", define: { __SHELL__: JSON.stringify
 await build({ ...worker, mode: "off" });
 await writeFile(join(dist, "version.json"), JSON.stringify({ version }) + "\n");
 
-console.log(`phone shell ${version}: ${shell.length} files, ${(gz / 1024).toFixed(1)} KiB gzipped`);
+console.log(`phone shell ${version}: ${shell.length} files, ${(gz / 1024).toFixed(1)} KiB gzipped; the numbers ${(numbersGz / 1024).toFixed(1)} KiB`);
 if (gz > SHELL_LIMIT_GZ) throw new Error(`the phone shell is over its limit of ${SHELL_LIMIT_GZ / 1024} KiB gzipped`);
+if (numbersGz > NUMBERS_LIMIT_GZ) throw new Error(`the numbers are over their limit of ${NUMBERS_LIMIT_GZ / 1024} KiB gzipped`);

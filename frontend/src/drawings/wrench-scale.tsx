@@ -2,7 +2,8 @@
 import { numberText, shown } from "../domain/rounding";
 import { wrenchWords as words } from "../text/drawing-words";
 
-type Props = { name: string; lowNm: number; highNm: number; targetNm: number };
+/** Marks and target in the unit of the scale, N·m unless another is named. */
+type Props = { name: string; lowNm: number; highNm: number; targetNm: number; unit?: string };
 
 /** A step of 1, 2 or 5 times a power of ten that gives between 4 and 12 marks. */
 export function markStep(range: number): number {
@@ -10,13 +11,13 @@ export function markStep(range: number): number {
   return [1, 2, 5, 10].map((factor) => factor * power).find((step) => range / step <= 12) ?? range;
 }
 
-export function WrenchScale({ name, lowNm, highNm, targetNm }: Props) {
-  if (targetNm < lowNm || targetNm > highNm) return <p class="wrench-short">{words.outOfReach(name, lowNm, highNm)}</p>;
+export function WrenchScale({ name, lowNm, highNm, targetNm, unit = "N·m" }: Props) {
+  if (targetNm < lowNm || targetNm > highNm) return <p class="wrench-short">{words.outOfReach(name, lowNm, highNm, unit)}</p>;
   const at = (nm: number) => 24 + (280 * (nm - lowNm)) / (highNm - lowNm);
   const step = markStep(highNm - lowNm);
   const marks = Array.from({ length: Math.floor((highNm - lowNm) / step + 1e-9) + 1 }, (_, n) => lowNm + n * step);
   return (
-    <svg class="drawing wrench" viewBox="0 0 328 50" role="img" aria-label={words.label(name, targetNm, lowNm, highNm)}>
+    <svg class="drawing wrench" viewBox="0 0 328 50" role="img" aria-label={words.label(name, targetNm, lowNm, highNm, unit)}>
       <path d={`M24 30h280${marks.map((mark) => `M${at(mark)} 30v-7`).join("")}`} />
       {[lowNm, highNm].map((end) => (
         <text key={end} x={at(end)} y="47" text-anchor="middle">
@@ -25,7 +26,7 @@ export function WrenchScale({ name, lowNm, highNm, targetNm }: Props) {
       ))}
       <path d={`M${at(targetNm)} 30l-7 -13h14z`} class="pointer" />
       <text x={Math.min(290, Math.max(38, at(targetNm)))} y="13" text-anchor="middle" class="reading">
-        {shown(targetNm, "N·m")} N·m
+        {shown(targetNm, unit)} {unit}
       </text>
     </svg>
   );

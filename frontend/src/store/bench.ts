@@ -106,5 +106,8 @@ export function holdJobOpen(_job: string): () => void {
 }
 
 export { setPrefs } from "./prefs";
+/** The person's torque wrenches and the tools they carry; what they can do for a figure or a procedure is worked out in domain/. */
+export { kit, myTools, removeTool, saveTool, setKit } from "./tools";
+export type { CarriedTool, TorqueWrench } from "./tools";
 /** The browser's answer is also in storage.persisted. */
 export { askToPersist } from "./health";

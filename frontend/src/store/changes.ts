@@ -2,7 +2,7 @@
 
 export type Change =
   | { type: "changed"; part: "journal"; job: string }
-  | { type: "changed"; part: "outbox" | "library" | "machines" | "enrolment" | "prefs" | "in_hand" }
+  | { type: "changed"; part: "outbox" | "library" | "machines" | "enrolment" | "prefs" | "in_hand" | "tools" }
   | { type: "sync-wanted"; why: string }
   | { type: "sync-alive"; sending: { what: "notes" | "photos"; done: number; total: number } | null; reached: boolean | null };
 

@@ -17,6 +17,7 @@ import { showPrefs } from "./prefs";
 import { BenchError, refused } from "./refusal";
 import { storage } from "./signals";
 import { readPinnedPacks } from "./summary";
+import { showTools } from "./tools";
 
 let opened: Promise<void> | null = null;
 
@@ -33,7 +34,7 @@ async function open(): Promise<void> {
   subtle();
   await openStorage();
   await ensureDevice();
-  await Promise.all([loadMemory(), showMachines(), showPrefs(), showEnrolment(), showLibrary()]);
+  await Promise.all([loadMemory(), showMachines(), showPrefs(), showTools(), showEnrolment(), showLibrary()]);
   await readPinnedPacks();
   showOutbox({ lastSent: (await readMeta("sync"))?.lastSent ?? null });
   await recoverDrafts();
@@ -76,6 +77,7 @@ async function hear(change: Change): Promise<void> {
     case "machines": return showMachines();
     case "enrolment": await showEnrolment(); return rereadOutbox();
     case "prefs": return showPrefs();
+    case "tools": return showTools();
   }
 }
 

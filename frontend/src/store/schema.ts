@@ -1,6 +1,7 @@
 /** The stores of the phone's database and their rows. The schema only ever grows; a database of any earlier version opens. */
 import type { DBSchema, IDBPDatabase } from "idb";
 import type { JournalEvent } from "./pack-types";
+import type { CarriedTool, TorqueWrench } from "./tools";
 import type { ItemState, Machine, ManifestPack, Message, Prefs } from "./types";
 
 export const DATABASE = "benchtrail";
@@ -20,7 +21,7 @@ export type SyncRow = { cursor: string | null; epoch: string | null; lastSent: s
 
 export type MetaRow = {
   head: Head; enrolment: EnrolmentRow; prefs: Prefs; dealer: string; clock: ClockRow; sync: SyncRow; settled: Record<string, string>;
-  opened: string; healed: Record<string, string>;
+  opened: string; healed: Record<string, string>; tools: TorqueWrench[]; kit: CarriedTool[];
 };
 
 export type EventRow = { id: string; job: string; sha256: string; event: JournalEvent };

@@ -52,6 +52,6 @@ export const trayWords = {
 };
 
 export const wrenchWords = {
-  label: (name: string, target: number, low: number, high: number): string => `${name}: set to ${numberText(target)} N·m on its scale from ${numberText(low)} to ${numberText(high)} N·m.`,
-  outOfReach: (name: string, low: number, high: number): string => `The ${name} reads ${numberText(low)} to ${numberText(high)} N·m only: take another for this figure.`,
+  label: (name: string, target: number, low: number, high: number, unit: string): string => `${name}: set to ${numberText(target)} ${unit} on its scale from ${numberText(low)} to ${numberText(high)} ${unit}.`,
+  outOfReach: (name: string, low: number, high: number, unit: string): string => `The ${name} reads ${numberText(low)} to ${numberText(high)} ${unit} only: take another for this figure.`,
 };

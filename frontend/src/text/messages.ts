@@ -13,6 +13,11 @@ export function messageParts(code: string, values: MessageValues = {}): MessageP
   return { happened: fill(parts.happened, all), means: fill(parts.means, all), do: fill(parts.do, all) };
 }
 
+/** Whether a code has its message already. */
+export function isMessage(code: string): boolean {
+  return tables.some((table) => Object.hasOwn(table, code));
+}
+
 /** Adds a table of messages (the desk brings its own); a code standing in two tables is a fault of the build. */
 export function addMessages(table: Record<string, MessageParts>): void {
   const twice = Object.keys(table).find((code) => tables.some((known) => Object.hasOwn(known, code)));

@@ -1,0 +1,31 @@
+/** A vessel with what goes into it, layer by layer, each as high as its share and with its amount beside it. */
+import { drawnWords as words } from "../text/numbers-words";
+
+export type Layer = { name: string; amount: string; ml: number; fresh: boolean };
+
+const TALL = 150;
+const LEAST = 18;
+
+export function MixDrawing({ layers }: { layers: readonly Layer[] }) {
+  const there = layers.filter(({ ml }) => ml > 0);
+  const total = there.reduce((sum, { ml }) => sum + ml, 0);
+  const heights = there.map(({ ml }) => Math.max(LEAST, (TALL * ml) / (total || 1)));
+  const foot = 20 + heights.reduce((sum, height) => sum + height, 0);
+  let level = foot;
+  return (
+    <svg class="drawing mix" viewBox={`0 0 328 ${foot + 14}`} role="img" aria-label={words.mix(there)}>
+      {there.map(({ name, amount, fresh }, n) => {
+        level -= heights[n] ?? 0;
+        return (
+          <g key={name}>
+            <path class={fresh ? "fresh" : "kept"} d={`M24 ${level}h96v${heights[n] ?? 0}h-96z`} />
+            <text x="132" y={level + (heights[n] ?? 0) / 2 + 5} class={fresh ? "reading" : ""}>
+              {amount} {name}
+            </text>
+          </g>
+        );
+      })}
+      <path class="glass" d={`M20 12V${foot + 4}h104V12`} />
+    </svg>
+  );
+}

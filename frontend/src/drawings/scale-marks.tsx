@@ -1,0 +1,32 @@
+/** Named points on a line, with a band between two of them where one is meant: temperatures, pressures, loads, minutes. */
+import { drawnWords as words } from "../text/numbers-words";
+
+export type Point = { at: number; name: string; text: string; main?: boolean };
+type Props = { points: readonly Point[]; band?: readonly [number, number] | null };
+
+export function ScaleMarks({ points, band = null }: Props) {
+  const all = [...points.map(({ at }) => at), ...(band ?? [])];
+  const [least, most] = [Math.min(...all), Math.max(...all)];
+  const room = (most - least || Math.abs(most) || 1) * 0.08;
+  const x = (at: number) => 14 + (300 * (at - least + room)) / (most - least + 2 * room || 1);
+  const sorted = [...points].sort((a, b) => a.at - b.at);
+  const height = 40 + sorted.length * 24;
+  return (
+    <svg class="drawing scale" viewBox={`0 0 328 ${height}`} role="img" aria-label={words.scale(sorted, band !== null)}>
+      <path d="M14 24h300" />
+      {band && <path class="band" d={`M${x(band[0])} 14h${Math.max(2, x(band[1]) - x(band[0]))}v20h${-Math.max(2, x(band[1]) - x(band[0]))}z`} />}
+      {sorted.map(({ at, name, text, main }, n) => {
+        const [place, level] = [x(at), 54 + n * 24];
+        const end = place > 164;
+        return (
+          <g key={name} class={main ? "main" : ""}>
+            <path class="lead" d={`M${place} 18V${level - 4}h${end ? -10 : 10}`} />
+            <text x={place + (end ? -14 : 14)} y={level} text-anchor={end ? "end" : "start"} class={main ? "reading" : ""}>
+              {name} {text}
+            </text>
+          </g>
+        );
+      })}
+    </svg>
+  );
+}

@@ -1,0 +1,175 @@
+/** One calculation: the answer on top once there is one, the fields below, the press under the thumb. What is typed survives leaving. */
+import { useComputed, useSignal } from "@preact/signals";
+import { useEffect, useMemo, useRef } from "preact/hooks";
+import { Problem, refusal, shownOf, useAttempt } from "../../components/attempt";
+import { focusFirstError } from "../../components/fields";
+import { Leads, Page } from "../../components/page";
+import { say } from "../../components/said";
+import { sheet } from "../../components/where";
+import type { Answer } from "../../domain/answer";
+import { machines, myTools, prefs, readDraft, record, writeDraft, type Message } from "../../store/bench";
+import { numbersWords as words } from "../../text/numbers-words";
+import { messageParts } from "../../text/messages";
+import { CALCULATORS } from "./all";
+import { AnswerView, answerText } from "./answer-view";
+import type { Calculator, Said } from "./calculator";
+import { firstForm, readForm, typedInWords, type Around, type Form } from "./fields";
+import { FormView } from "./form-view";
+import { KitCheck } from "./kit-check";
+
+type Found = { answer: Answer; said: Said; of: Form };
+type Given = { job: string | null; step: string | null; first: Form };
+
+export function NumberRoom({ name }: { name: string }) {
+  const calculator = CALCULATORS.find((each) => each.name === name);
+  if (!calculator) return <Unknown written={name} />;
+  if (name === "kit-check") return <KitCheck calculator={calculator} />;
+  return <OneNumber calculator={calculator} />;
+}
+
+function Unknown({ written }: { written: string }) {
+  return (
+    <Page title={words.title}>
+      <Problem message={refusal("number_screen_unknown", { written }).shown} />
+      <a class="press main" href="/numbers">
+        {words.list}
+      </a>
+    </Page>
+  );
+}
+
+/** What the address brings along: the step to attach to, and fields that are known there. */
+function givenBy(query: string, calculator: Calculator): Given {
+  const told = new URLSearchParams(query);
+  const first = calculator.fields.flatMap(({ key }) => (told.has(key) ? [[key, told.get(key) ?? ""] as const] : []));
+  return { job: told.get("job"), step: told.get("step"), first: Object.fromEntries(first) };
+}
+
+export const aroundNow = (): Around => ({
+  machines: machines.value, tools: myTools.value, imperial: prefs.value.units === "imperial", today: new Date().toLocaleDateString("sv-SE"),
+});
+
+/** The draft as a form; one that cannot be read is nothing typed. */
+function formOf(draft: string): Form {
+  try {
+    const read: unknown = JSON.parse(draft);
+    if (typeof read !== "object" || read === null) return {};
+    return Object.fromEntries(Object.entries(read).filter((pair): pair is [string, string] => typeof pair[1] === "string"));
+  } catch {
+    return {};
+  }
+}
+
+function OneNumber({ calculator }: { calculator: Calculator }) {
+  const given = useMemo(() => givenBy(sheet.peek(), calculator), [calculator]);
+  const key = `numbers:${calculator.name}${given.job ? `:${given.job}:${given.step ?? ""}` : ""}`;
+  const around = aroundNow();
+  const start = useMemo(() => ({ ...firstForm(calculator.fields, around), ...given.first }), [calculator]);
+  const form = useSignal<Form>(start);
+  const touched = useSignal(false);
+  const found = useSignal<Found | null>(null);
+  const errors = useSignal<Record<string, string>>({});
+  const problem = useSignal<Message | null>(null);
+  const stale = useComputed(() => found.value !== null && found.value.of !== form.value);
+  const top = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    void readDraft(key).then((draft) => {
+      if (draft !== "" && !touched.peek()) form.value = { ...start, ...formOf(draft), ...given.first };
+    });
+  }, [key]);
+  const put = (at: string, text: string) => {
+    touched.value = true;
+    form.value = { ...form.peek(), [at]: text };
+    writeDraft(key, JSON.stringify(form.peek()));
+  };
+  const refuse = (message: Message, at: Record<string, string>) => {
+    found.value = null;
+    errors.value = at;
+    problem.value = message;
+    if (Object.keys(at).length > 0) focusFirstError();
+  };
+  const work = (event: Event) => {
+    event.preventDefault();
+    const { input, failures } = readForm(calculator.fields, form.peek(), around.imperial);
+    const [first] = Object.values(failures);
+    if (first) return refuse(shownOf(first), Object.fromEntries(Object.entries(failures).map(([at, { code, values }]) => [at, messageParts(code, values).happened])));
+    try {
+      const answer = calculator.work(input, around);
+      found.value = { answer, said: calculator.said(answer.values, input, around), of: form.peek() };
+      errors.value = {};
+      problem.value = null;
+      requestAnimationFrame(() => top.current?.scrollIntoView?.({ block: "start" }));
+    } catch (error) {
+      refuse(shownOf(error), {});
+    }
+  };
+  const startOver = () => {
+    form.value = firstForm(calculator.fields, around);
+    [found.value, errors.value, problem.value] = [null, {}, null];
+    writeDraft(key, "");
+  };
+  const press = (
+    <button type="submit" form="number-form" class="press main grow">
+      {found.value ? words.again : words.work}
+    </button>
+  );
+  return (
+    <Page title={calculator.title} sub={calculator.line} act={press}>
+      <div ref={top} class="row-list">
+        {found.value && <AnswerView calculator={calculator} answer={found.value.answer} said={found.value.said} />}
+        {stale.value && <p role="status">{words.typedChanged}</p>}
+        {found.value && given.job && !stale.value && <Attach {...{ calculator, given }} found={found.value} imperial={around.imperial} />}
+      </div>
+      <form id="number-form" class="number-form" onSubmit={work} noValidate>
+        <FormView fields={calculator.fields} form={form.value} errors={errors.value} imperial={around.imperial} put={put} />
+        <Problem message={problem.value} />
+      </form>
+      {around.tools.length === 0 && calculator.group === "wrench" && (
+        <section class="card">
+          <Leads to="/tools" name={words.tools}>
+            <span class="row-line small soft">{words.noTools}</span>
+          </Leads>
+        </section>
+      )}
+      <div class="presses">
+        <a class="press" href="/numbers">
+          {words.list}
+        </a>
+        <button type="button" class="press" onClick={startOver}>
+          {words.empty}
+        </button>
+      </div>
+    </Page>
+  );
+}
+
+/** The answer as a note of the step it was worked out for. */
+function Attach({ calculator, given, found, imperial }: { calculator: Calculator; given: Given; found: Found; imperial: boolean }) {
+  const attempt = useAttempt();
+  const kept = useSignal<Found | null>(null);
+  const { job, step } = given;
+  if (job === null) return null;
+  const attach = async () => {
+    const text = answerText(calculator.title, found.said, found.answer, typedInWords(calculator.fields, found.of, imperial));
+    if (!(await attempt.run(() => record(job, "NoteWritten", { step, text })))) return;
+    kept.value = found;
+    say(words.attached);
+  };
+  return (
+    <>
+      <Problem message={attempt.problem.value} />
+      <div class="presses">
+        {kept.value === found ? <p role="status">{words.attached}</p> : (
+          <button type="button" class="press main" disabled={attempt.busy.value} onClick={attach}>
+            {words.attach}
+          </button>
+        )}
+        {step && (
+          <a class="press" href={`/job/${job}/step/${encodeURIComponent(step)}`}>
+            {words.backToStep}
+          </a>
+        )}
+      </div>
+    </>
+  );
+}

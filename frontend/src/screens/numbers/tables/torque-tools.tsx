@@ -1,0 +1,137 @@
+/** Torque tools: which wrench, what to set, adapters, stages, self-locking nuts, units. */
+import { answer, ARITHMETIC, note, type Answer } from "../../../domain/answer";
+import { Refused } from "../../../domain/refused";
+import { shown, steppedText } from "../../../domain/rounding";
+import { KINDS, convert, parsePair } from "../../../domain/units";
+import type { WrenchRow } from "../../../domain/wrenches";
+import { AdapterDrawing } from "../../../drawings/adapter-drawing";
+import { WrenchScale } from "../../../drawings/wrench-scale";
+import { toolWords, wrenchVerdicts } from "../../../text/numbers-words";
+import { amount } from "../amounts";
+import type { Calculator } from "../calculator";
+import { UNITS_OF, type Around, type Input } from "../fields";
+import { LEVER, SHARES, angle, by, length, sharesOf, torque } from "./shared";
+
+const ADAPTER = length("adapter_mm", "Adapter: drive centre to bolt centre", { optional: true, hint: "leave empty without one" });
+const TURN = angle("adapter_angle_deg", "Angle of the adapter", { start: "0", hint: "0 straight on, 90 square, 180 back over the handle" });
+
+/** Target, drag of a self-locking nut, adapter, stages and the choice among one's own wrenches, as one answer. */
+function withMyWrench(input: Input, { tools, today }: Around): Answer {
+  if (tools.length === 0) throw new Refused("no_wrench_on_file");
+  const run = (name: string, values: Input): Answer => by(name)(values);
+  const nut = input["running_nm"] ? run("running_torque", { target_nm: input["target_nm"], running_nm: input["running_nm"] }) : null;
+  const target = nut ? (nut.values["set_nm"] as number) : input["target_nm"];
+  const lever = input["adapter_mm"] ? run("torque_at_wrench", { ...input, target_nm: target }) : null;
+  const factor = lever ? (lever.values["factor"] as number) : 1;
+  const chosen = run("choose_wrench", { target_nm: target, wrenches: tools, factor, low_nm: input["low_nm"] ?? null, high_nm: input["high_nm"] ?? null, today });
+  const rows = chosen.values["rows"] as unknown as WrenchRow[];
+  const [row] = rows;
+  const tool = tools.find(({ name }) => name === chosen.values["best"]);
+  const lowest = tool ? convert(tool.low, tool.unit, "N·m") / factor : 0;
+  const staged = row?.usable ? run("torque_stages", { target_nm: target, shares: sharesOf(input), wrench_low_nm: lowest }) : null;
+  const others = [nut, lever].filter((each) => each !== null);
+  const stages = ((staged?.values["stages"] ?? []) as { share: number; torque_nm: number }[]).map(({ share, torque_nm }) => ({ share, torque_nm, set: convert(torque_nm * factor, "N·m", row?.unit ?? "N·m") }));
+  return answer(
+    { ...chosen.values, target_nm: target, factor, stages }, chosen.working, [...chosen.sources, ...others.flatMap(({ sources }) => sources)],
+    [...others.flatMap(({ until }) => until), ...chosen.until], [...others.flatMap(({ notes }) => notes), ...chosen.notes, ...(staged?.notes ?? [])],
+  );
+}
+
+const setText = (row: Pick<WrenchRow, "set" | "unit">): string => `${shown(row.set, row.unit)} ${row.unit}`;
+
+const saidOfRow = (row: WrenchRow): string => `${row.name}: ${wrenchVerdicts[row.verdict] ?? row.verdict}${row.usable ? `, set ${setText(row)}` : ""}; ${toolWords.check[row.check]}.`;
+
+function saidOfWrench(values: any, input: Input, { tools }: Around): ReturnType<Calculator["said"]> {
+  const rows = values.rows as WrenchRow[];
+  const [row] = rows;
+  const tool = tools.find(({ name }) => name === row?.name);
+  if (!row || !tool || !row.usable) return { hero: { about: "Of your wrenches", words: "None fits" }, lines: rows.map(saidOfRow) };
+  const stages = values.stages as { share: number; torque_nm: number; set: number }[];
+  return {
+    hero: { about: `Set on your ${row.name}`, text: shown(row.set, row.unit), unit: row.unit, other: `applies ${amount(row.applied_nm, "N·m")}` },
+    lines: [
+      `Wanted at the fastener: ${amount(values.target_nm, "N·m")}; off by ${steppedText(row.off_percent, 0.1)} %, the wrench itself by up to ±${row.error_percent} %.`,
+      saidOfRow(row),
+      ...(stages.length > 1 ? [`Stages on its scale: ${stages.map(({ share, set }) => `${shown(set, row.unit)} ${row.unit} (${share} %)`).join(", ")}.`] : []),
+      ...rows.slice(1).map(saidOfRow),
+    ],
+    drawing: (
+      <>
+        <WrenchScale name={row.name} lowNm={tool.low} highNm={tool.high} targetNm={row.set} unit={row.unit} />
+        {input["adapter_mm"] > 0 && <AdapterDrawing leverMm={input["lever_mm"]} adapterMm={input["adapter_mm"]} angleDeg={input["adapter_angle_deg"] ?? 0} />}
+      </>
+    ),
+  };
+}
+
+/** Any amount in every unit of its kind; two units printed side by side are held against each other. */
+function inAllUnits(input: Input): Answer {
+  const pair = parsePair(String(input["text"]));
+  const { main } = pair;
+  const value = main.written_value ?? main.written_low ?? main.written_high;
+  if (value === null) throw new Refused("calc_single_number", { what: "amount", written: String(input["text"]) });
+  const units = [...(UNITS_OF[main.kind] ?? [[KINDS[main.kind]], []]).flat()].filter((unit) => unit !== main.written_unit);
+  const rows = units.map((unit) => ({ unit, text: shown(convert(value, main.written_unit, unit), unit) }));
+  return answer({ rows, written: main.written_text, unit: main.written_unit, beyond: pair.beyond_rounding_percent, canonical: convert(value, main.written_unit, main.unit), canonical_unit: main.unit }, note("units"), [ARITHMETIC]);
+}
+
+export const TORQUE_TOOLS: Calculator[] = [
+  {
+    name: "with-my-wrench", title: "With my wrench", line: "Which of my wrenches to take, what to set on its scale.", group: "wrench",
+    fields: [
+      torque("target_nm", "Torque wanted", { hint: "as the maker prints it" }),
+      torque("low_nm", "Lowest allowed", { optional: true }), torque("high_nm", "Highest allowed", { optional: true }), SHARES, ADAPTER, TURN,
+      { ...LEVER, optional: true, hint: "only with an adapter" }, torque("running_nm", "Drag of a self-locking nut", { optional: true, hint: "torque it takes to run it down" }),
+    ],
+    work: withMyWrench, said: saidOfWrench,
+  },
+  {
+    name: "torque-at-wrench", title: "Adapter: what to set", line: "The setting when an adapter changes the lever.", group: "wrench",
+    fields: [torque("target_nm", "Torque wanted at the bolt"), LEVER, { ...ADAPTER, optional: false, hint: "measured centre to centre" }, TURN],
+    work: by("torque_at_wrench"),
+    said: (values, input) => ({
+      hero: { about: "Set on the wrench", amount: values.set_nm, unit: "N·m" }, lines: [`At the bolt: ${amount(values.target_nm, "N·m")}. Lever in effect: ${amount(values.reach_mm, "mm")}.`],
+      drawing: <AdapterDrawing leverMm={input["lever_mm"]} adapterMm={input["adapter_mm"] ?? 0} angleDeg={input["adapter_angle_deg"] ?? 0} />,
+    }),
+  },
+  {
+    name: "torque-applied", title: "Adapter: what it applies", line: "What reaches the bolt at a setting.", group: "wrench",
+    fields: [torque("set_nm", "Set on the wrench"), LEVER, { ...ADAPTER, optional: false, hint: "measured centre to centre" }, TURN],
+    work: by("torque_applied"),
+    said: (values, input) => ({
+      hero: { about: "Reaches the bolt", amount: values.applied_nm, unit: "N·m" }, lines: [`Set on the wrench: ${amount(values.set_nm, "N·m")}.`],
+      drawing: <AdapterDrawing leverMm={input["lever_mm"]} adapterMm={input["adapter_mm"] ?? 0} angleDeg={input["adapter_angle_deg"] ?? 0} />,
+    }),
+  },
+  {
+    name: "torque-stages", title: "Stages", line: "The torque of each stage up to the full one.", group: "wrench",
+    fields: [torque("target_nm", "Full torque"), { ...SHARES, start: "30,60,100" } as typeof SHARES, torque("wrench_low_nm", "Lowest mark of the wrench", { optional: true })],
+    work: (input) => by("torque_stages")({ ...input, shares: sharesOf(input) }),
+    said: ({ stages }) => ({
+      hero: { about: stages.length > 1 ? "First stage" : "Full torque", amount: stages[0].torque_nm, unit: "N·m" },
+      lines: stages.map((stage: { share: number; torque_nm: number }, n: number) => `Stage ${n + 1}: ${amount(stage.torque_nm, "N·m")} (${stage.share} %)`),
+    }),
+  },
+  {
+    name: "running-torque", title: "Self-locking nut", line: "Its drag added to the torque.", group: "wrench",
+    fields: [torque("target_nm", "Torque wanted"), torque("running_nm", "Drag while running down", { hint: "read while the nut turns" })],
+    work: by("running_torque"), said: (values) => ({ hero: { about: "Set on the wrench", amount: values.set_nm, unit: "N·m" } }),
+  },
+  {
+    name: "units", title: "Units", line: "One amount in every unit; two printed side by side are compared.", group: "wrench",
+    fields: [{ kind: "text", key: "text", label: "Amount with its unit", hint: "18 ft-lb, 1/2 in, 0,9 bar, or 10 N·m / 88 lbf·in" }],
+    work: inAllUnits,
+    said: (values, input) => ({
+      hero: heroOfUnits(values), lines: [
+        ...values.rows.slice(1).map(({ unit, text }: { unit: string; text: string }) => `${text} ${unit}`),
+        ...(values.beyond === null ? [] : [values.beyond < 0.05 ? "The two printed units agree within their rounding." : `The two printed units differ by ${steppedText(values.beyond, 0.1)} % beyond rounding: look at the source again.`]),
+      ],
+      working: `${input["text"]} read as ${values.written} ${values.unit}`,
+    }),
+  },
+];
+
+function heroOfUnits({ rows, unit, written }: { rows: { unit: string; text: string }[]; unit: string; written: string }) {
+  const [first] = rows;
+  return first ? { about: `${written} ${unit} is`, text: first.text, unit: first.unit } : { about: "Read as", text: written, unit };
+}

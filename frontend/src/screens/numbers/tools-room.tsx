@@ -1,0 +1,217 @@
+/** My torque wrenches with their ranges and checks, and the kit that is carried: kept on this phone, used by the numbers. */
+import { useSignal } from "@preact/signals";
+import { Problem, shownOf, useAttempt } from "../../components/attempt";
+import { focusFirstError } from "../../components/fields";
+import { Leads, Page } from "../../components/page";
+import { say } from "../../components/said";
+import type { WrenchRow } from "../../domain/wrenches";
+import { kit, myTools, removeTool, saveTool, setKit, type CarriedTool, type Message, type TorqueWrench } from "../../store/bench";
+import { messageParts } from "../../text/messages";
+import { toolWords as words } from "../../text/numbers-words";
+import { amount } from "./amounts";
+import { readForm, type Field, type Form, type Input } from "./fields";
+import { FormView } from "./form-view";
+import { aroundNow } from "./number-room";
+import { by } from "./tables/shared";
+
+const SCALE_UNITS = ["N·m", "lbf·ft", "lbf·in", "kgf·m", "kgf·cm", "N·cm"];
+
+const WRENCH: readonly Field[] = [
+  { kind: "text", key: "name", label: "Your name for it", hint: "as small click wrench" },
+  { kind: "choice", key: "unit", label: "Unit of its scale", options: SCALE_UNITS.map((unit) => [unit, unit] as const) },
+  { kind: "number", key: "low", label: "Lowest mark" }, { kind: "number", key: "high", label: "Highest mark" },
+  { kind: "number", key: "step", label: "Step of its scale", optional: true, hint: "from one mark to the next" },
+  { kind: "choice", key: "kind", label: "Kind", options: words.kinds },
+  { kind: "amount", key: "lever_mm", label: "Drive centre to grip centre", of: "length", unit: "mm", optional: true, hint: "needed with an adapter" },
+  { kind: "day", key: "checked", label: "Last check", optional: true, hint: "as 2026-05-31" },
+  { kind: "yes", key: "dropped", label: "Dropped or overloaded since" },
+];
+const CARRIED: readonly Field[] = [
+  { kind: "choice", key: "kind", label: "Tool", options: words.kitKinds },
+  { kind: "amount", key: "size_mm", label: "Size", of: "length", unit: "mm", optional: true, hint: "as 8 mm, for sockets, spanners and keys" },
+  { kind: "amount", key: "low_nm", label: "Lowest torque", of: "torque", unit: "N·m", optional: true, hint: "torque wrench only" },
+  { kind: "amount", key: "high_nm", label: "Highest torque", of: "torque", unit: "N·m", optional: true, hint: "torque wrench only" },
+];
+
+export function ToolsRoom() {
+  const editing = useSignal<TorqueWrench | "new" | null>(null);
+  return (
+    <Page title={words.title}>
+      <section class="card">
+        <h2>{words.wrenches}</h2>
+        {myTools.value.length === 0 && <p>{words.none}</p>}
+        <ul class="rows">
+          {myTools.value.map((tool) => (
+            <li key={tool.id}>
+              {editing.value === tool ? <WrenchForm tool={tool} onEnd={() => (editing.value = null)} /> : <WrenchLine tool={tool} onChange={() => (editing.value = tool)} />}
+            </li>
+          ))}
+        </ul>
+        {editing.value === "new" ? <WrenchForm tool={null} onEnd={() => (editing.value = null)} /> : (
+          <button type="button" class="press" onClick={() => (editing.value = "new")}>
+            {words.add}
+          </button>
+        )}
+      </section>
+      <Kit />
+    </Page>
+  );
+}
+
+/** What the state of its check is, by the same rule that chooses a wrench. */
+function checkOf(tool: TorqueWrench): WrenchRow["check"] {
+  const rows = by("choose_wrench")({ target_nm: 1, wrenches: [tool], today: aroundNow().today }).values["rows"] as unknown as WrenchRow[];
+  return rows[0]?.check ?? "unknown";
+}
+
+function WrenchLine({ tool, onChange }: { tool: TorqueWrench; onChange: () => void }) {
+  const asking = useSignal(false);
+  const attempt = useAttempt();
+  const remove = async () => {
+    await attempt.run(() => removeTool(tool.id));
+  };
+  return (
+    <div class="row-list">
+      <div>
+        <p class="answer-about">{tool.name}</p>
+        <p>{words.range(tool.low, tool.high, tool.unit, tool.step)}</p>
+        <p class="small soft">{[words.kinds.find(([kind]) => kind === tool.kind)?.[1], tool.checked && words.checkedOn(tool.checked), words.check[checkOf(tool)]].filter(Boolean).join(", ")}</p>
+      </div>
+      <Problem message={attempt.problem.value} />
+      {asking.value ? (
+        <>
+          <p>{words.removeAsk(tool.name)}</p>
+          <div class="presses">
+            <button type="button" class="press main" onClick={() => (asking.value = false)}>
+              {words.keep}
+            </button>
+            <button type="button" class="press" disabled={attempt.busy.value} onClick={remove}>
+              {words.removeYes}
+            </button>
+          </div>
+        </>
+      ) : (
+        <div class="presses">
+          <button type="button" class="press" onClick={onChange}>
+            {words.change}
+          </button>
+          <button type="button" class="press" onClick={() => (asking.value = true)}>
+            {words.remove}
+          </button>
+        </div>
+      )}
+    </div>
+  );
+}
+
+/** Reads a form and hands its input on; what cannot be read or kept is said at its field and in three parts. */
+function useKeeping(fields: readonly Field[], first: Form, keep: (input: Input) => Promise<unknown>) {
+  const form = useSignal<Form>(first);
+  const errors = useSignal<Record<string, string>>({});
+  const problem = useSignal<Message | null>(null);
+  const { imperial } = aroundNow();
+  const attempt = useAttempt();
+  const submit = async (event: Event) => {
+    event.preventDefault();
+    const { input, failures } = readForm(fields, form.peek(), imperial);
+    const [failed] = Object.values(failures);
+    errors.value = Object.fromEntries(Object.entries(failures).map(([at, { code, values }]) => [at, messageParts(code, values).happened]));
+    problem.value = failed ? shownOf(failed) : null;
+    if (failed) return focusFirstError();
+    if (await attempt.run(() => keep(input))) say(words.saved);
+  };
+  const view = (
+    <>
+      <FormView fields={fields} form={form.value} errors={errors.value} imperial={imperial} put={(at, text) => (form.value = { ...form.peek(), [at]: text })} />
+      <Problem message={problem.value ?? attempt.problem.value} />
+    </>
+  );
+  return { submit, view, busy: attempt.busy, form };
+}
+
+const textOf = (value: number | string | null): string => (value === null ? "" : String(value));
+
+function formOf(tool: TorqueWrench | null): Form {
+  if (!tool) return {};
+  const { name, unit, low, high, step, kind, lever_mm, checked, dropped } = tool;
+  return {
+    name, unit, kind, low: textOf(low), high: textOf(high), step: step === 0 ? "" : textOf(step), lever_mm: lever_mm === null ? "" : `${lever_mm} mm`,
+    checked: textOf(checked), dropped: dropped ? "yes" : "",
+  };
+}
+
+function WrenchForm({ tool, onEnd }: { tool: TorqueWrench | null; onEnd: () => void }) {
+  const { submit, view, busy } = useKeeping(WRENCH, formOf(tool), async (input) => {
+    const { name, unit, low, high, kind } = input;
+    const given = { id: tool?.id ?? "", name, unit, low, high, kind, step: input["step"] ?? 0, checked: input["checked"] ?? null, dropped: input["dropped"] === true, lever_mm: input["lever_mm"] ?? null };
+    by("choose_wrench")({ target_nm: 1, wrenches: [given] });
+    await saveTool(given);
+    onEnd();
+  });
+  return (
+    <form class="number-form" onSubmit={submit} noValidate>
+      {view}
+      <div class="presses">
+        <button type="button" class="press" onClick={onEnd}>
+          {words.back}
+        </button>
+        <button type="submit" class="press main" disabled={busy.value}>
+          {words.save}
+        </button>
+      </div>
+    </form>
+  );
+}
+
+function carriedName({ kind, size_mm, low_nm, high_nm }: Omit<CarriedTool, "name">): string {
+  const word = words.kitKinds.find(([value]) => value === kind)?.[1] ?? kind;
+  const size = size_mm === null ? "" : ` ${amount(size_mm, "mm")}`;
+  return `${word}${size}${low_nm !== null && high_nm !== null ? `, ${amount(low_nm, "N·m")} to ${amount(high_nm, "N·m")}` : ""}`;
+}
+
+function Kit() {
+  const adding = useSignal(false);
+  const attempt = useAttempt();
+  const { submit, view, busy, form } = useKeeping(CARRIED, {}, async (input) => {
+    const item = { kind: input["kind"], size_mm: input["size_mm"] ?? null, low_nm: input["low_nm"] ?? null, high_nm: input["high_nm"] ?? null };
+    by("kit_check")({ pack: { steps: [], joints: {}, figures: {}, tools: {} }, kit: [item] });
+    await setKit([...kit.peek(), { ...item, name: carriedName(item) }]);
+    form.value = {};
+    adding.value = false;
+  });
+  return (
+    <section class="card">
+      <h2>{words.kit}</h2>
+      {kit.value.length === 0 && <p>{words.kitNone}</p>}
+      <Problem message={attempt.problem.value} />
+      <ul class="rows">
+        {kit.value.map((item, n) => (
+          <li key={n} class="amount-line">
+            <span>{item.name}</span>
+            <button type="button" class="press" disabled={attempt.busy.value} aria-label={`${words.remove} ${item.name}`} onClick={() => attempt.run(() => setKit(kit.peek().filter((_, at) => at !== n)))}>
+              {words.remove}
+            </button>
+          </li>
+        ))}
+      </ul>
+      {adding.value ? (
+        <form class="number-form" onSubmit={submit} noValidate>
+          {view}
+          <div class="presses">
+            <button type="button" class="press" onClick={() => (adding.value = false)}>
+              {words.back}
+            </button>
+            <button type="submit" class="press main" disabled={busy.value}>
+              {words.kitSave}
+            </button>
+          </div>
+        </form>
+      ) : (
+        <button type="button" class="press" onClick={() => (adding.value = true)}>
+          {words.kitAdd}
+        </button>
+      )}
+      <Leads to="/numbers/kit-check" name={words.kitCheck} />
+    </section>
+  );
+}

@@ -33,7 +33,8 @@ SEAL, BRAKE, CHAIN = "renew-water-pump-seal", "renew-front-brake-pads-and-fluid"
 SMALL_TARGETS = """() => [...document.querySelectorAll('button, a[href], select, input:not([type=file]), textarea, label.choice')]
   .filter((e) => e.checkVisibility() && !e.closest('label.choice input') && !(e.matches('input') && e.closest('label')))
   .map((e) => [e.getBoundingClientRect(), (e.textContent || e.getAttribute('aria-label') || e.tagName).trim().slice(0, 40)])
-  .filter(([r]) => r.width > 0 && (r.width < 55.5 || r.height < 55.5)).map(([r, t]) => `${t} (${Math.round(r.width)}×${Math.round(r.height)})`)"""
+  .filter(([r]) => r.width > 0 && (r.width < 55.5 || r.height < 55.5))
+  .map(([r, t]) => `${t} (${Math.round(r.width)}×${Math.round(r.height)})`)"""
 
 
 class Dealership(Workshop):

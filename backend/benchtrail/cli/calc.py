@@ -12,7 +12,7 @@ from benchtrail.domain.answer import Answer, Note, answer_data, in_words
 from benchtrail.domain.calculations import CALCULATIONS
 from benchtrail.domain.figure_display import other_unit
 from benchtrail.domain.refused import Refused
-from benchtrail.domain.rounding import number_text, shown
+from benchtrail.domain.rounding import DISPLAY_STEPS, number_text, shown
 from benchtrail.domain.units import convert
 from benchtrail.resources import resource_dir
 
@@ -111,7 +111,7 @@ def _with_both_units(value: float, unit: str) -> str:
     """A number with its unit word, and the same in the other system."""
     if unit not in _BOTH:
         joint = "" if unit in {"", "°"} else " "
-        return f"{shown(value, unit) if unit in {'mm', '%', 'V'} else number_text(value)}{joint}{unit}"
+        return f"{shown(value, unit) if unit in DISPLAY_STEPS else number_text(value)}{joint}{unit}"
     other = other_unit(unit, abs(value))
     second = f" ({shown(convert(value, unit, other), other)} {other})" if other else ""
     return f"{shown(value, unit)} {unit}{second}"

@@ -8,10 +8,12 @@ import threading
 import uuid
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import Engine
 from tests.making import Journal, SetClock, a_pack, a_photo, with_dealer, with_device
 from tests.postgres import fresh_database
 
@@ -20,11 +22,13 @@ from benchtrail.config import Config, database_url
 from benchtrail.domain.refused import Refused
 from benchtrail.services.devices import device_of, enrol, make_code
 from benchtrail.services.doctor import examine
+from benchtrail.services.photos import look_into_photo
 from benchtrail.services.ports import Ports
 from benchtrail.services.publish import Order, publish_packs
 from benchtrail.services.receive_events import receive_events
 from benchtrail.services.records import Device
 from benchtrail.services.uploads import add_piece, begin_upload
+from benchtrail.storage import archive as archive_module
 from benchtrail.wiring import open_archive
 
 
@@ -198,3 +202,41 @@ def test_what_is_not_a_whole_backup_is_refused_and_writes_nothing_outside(tmp_pa
     assert not (tmp_path / "escaped").exists()
     with open_archive(target) as archive:
         archive.read(tmp_path / "all.tar")
+
+
+class NotLooked:
+    def put(self, dealer: str, sha256: str) -> None:
+        """Leaves the photo as it came."""
+
+
+def test_a_photo_that_comes_and_moves_between_files_and_tables_is_in_the_backup(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    source, target = config_of(tmp_path / "a"), config_of(tmp_path / "b")
+    real_dump, asked = archive_module._dump, []
+    app = create_app(source, SetClock())
+    ports: Ports = app.extensions["benchtrail"]
+    with app.app_context():
+        fill(ports)
+        device = with_device(ports)
+
+    def dump(engine: Engine) -> dict[str, bytes]:
+        if asked:
+            return real_dump(engine)
+        asked.append("once")
+        with app.app_context():
+            name = send_photo(replace(ports, photo_queue=NotLooked()), device, a_photo(90, 70))
+        tables = real_dump(engine)  # names the photo in quarantine …
+        with app.app_context():
+            look_into_photo(ports, "withen-bridge", name)  # … from where it moves at once
+            ports.storage.close()
+        return tables
+
+    monkeypatch.setattr(archive_module, "_dump", dump)
+    with open_archive(source) as archive:
+        archive.write(tmp_path / "all.tar")
+    monkeypatch.undo()
+    with open_archive(target) as archive:
+        assert archive.read(tmp_path / "all.tar")["rows"]["photos"] == 3
+    with running(target) as ports:
+        assert [one.code for one in examine(ports)] == ["photo_kept_apart"]

@@ -27,7 +27,7 @@ export function LeverDrawing({ leverMm, hung, belowLevelDeg = 0, pull = false }:
       <text x={Math.min(end[0], 250)} y={end[1] + drop + (pull ? 32 : 60)} text-anchor="middle" class="reading">
         {hung}
       </text>
-      <text x={(bolt[0] + end[0]) / 2} y={(bolt[1] + end[1]) / 2 - 14} text-anchor="middle">
+      <text x={(bolt[0] + end[0]) / 2} y={(bolt[1] + end[1]) / 2 + (belowLevelDeg > 0.5 ? 32 : -14)} text-anchor={belowLevelDeg > 0.5 ? "end" : "middle"}>
         {words.lever(leverMm)}
       </text>
     </svg>

@@ -10,23 +10,22 @@ export function ScaleMarks({ points, band = null }: Props) {
   const room = (most - least || Math.abs(most) || 1) * 0.08;
   const x = (at: number) => 14 + (300 * (at - least + room)) / (most - least + 2 * room || 1);
   const sorted = [...points].sort((a, b) => a.at - b.at);
-  const height = 40 + sorted.length * 24;
+  // to the left of the middle the nearest to it on top, to its right likewise: so no lead runs through a name of its own half
+  const left = sorted.filter(({ at }) => x(at) <= 164).reverse();
+  const rows = [...left, ...sorted.slice(left.length)].map((point, n) => ({ ...point, place: x(point.at), level: 54 + n * 24, end: x(point.at) > 164 }));
+  const height = 40 + rows.length * 24;
   return (
     <svg class="drawing scale" viewBox={`0 0 328 ${height}`} role="img" aria-label={words.scale(sorted, band !== null)}>
       <path d="M14 24h300" />
       {band && <path class="band" d={`M${x(band[0])} 14h${Math.max(2, x(band[1]) - x(band[0]))}v20h${-Math.max(2, x(band[1]) - x(band[0]))}z`} />}
-      {sorted.map(({ at, name, text, main }, n) => {
-        const [place, level] = [x(at), 54 + n * 24];
-        const end = place > 164;
-        return (
-          <g key={name} class={main ? "main" : ""}>
-            <path class="lead" d={`M${place} 18V${level - 4}h${end ? -10 : 10}`} />
-            <text x={place + (end ? -14 : 14)} y={level} text-anchor={end ? "end" : "start"} class={main ? "reading" : ""}>
-              {name} {text}
-            </text>
-          </g>
-        );
-      })}
+      {rows.map(({ name, main, place, level, end }) => (
+        <path key={name} class={main ? "lead main" : "lead"} d={`M${place} 18V${level - 4}h${end ? -10 : 10}`} />
+      ))}
+      {rows.map(({ name, text, main, place, level, end }) => (
+        <text key={name} x={place + (end ? -14 : 14)} y={level} text-anchor={end ? "end" : "start"} class={main ? "reading" : ""}>
+          {name} {text}
+        </text>
+      ))}
     </svg>
   );
 }

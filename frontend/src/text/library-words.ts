@@ -42,10 +42,16 @@ const CLASSES: Record<string, string> = {
   lifting: "a lifted machine",
 };
 
-/** The safety classes of a procedure in words; null when it has none beyond normal. */
-export function safetyInWords(safety: string[]): string | null {
+/** "brakes and wheels"; null when there is no class beyond normal. */
+export function classesInWords(safety: readonly string[]): string | null {
   const named = safety.filter((name) => name !== "normal").map((name) => CLASSES[name] ?? name);
-  return named.length === 0 ? null : `Concerns ${listed(named)}`;
+  return named.length === 0 ? null : listed(named);
+}
+
+/** The safety classes of a procedure as a remark: "Concerns brakes". */
+export function safetyInWords(safety: readonly string[]): string | null {
+  const classes = classesInWords(safety);
+  return classes && `Concerns ${classes}`;
 }
 
 export const startWords = {

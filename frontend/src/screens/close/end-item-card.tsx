@@ -7,7 +7,7 @@ import { say } from "../../components/said";
 import { record, type Step } from "../../store/bench";
 import { closeWords as words } from "../../text/close-words";
 import { skipWords, stepWords } from "../../text/job-words";
-import { safetyInWords } from "../../text/library-words";
+import { classesInWords } from "../../text/library-words";
 import { CautionCard } from "../../components/caution-card";
 import type { EndItem, JobView } from "../job/job-view";
 import { pathOf, safetyOf } from "../job/step-way";
@@ -15,7 +15,7 @@ import { mendingStep } from "./mending";
 
 export function EndItemCard({ view, item }: { view: JobView; item: EndItem }) {
   const mend = mendingStep(view.pack, view.steps, view.fold.done, item.code, item.object);
-  const what = safetyInWords([item.safety])?.replace("Concerns ", "") ?? null;
+  const what = classesInWords([item.safety]);
   const leave = (reason: string) => record(view.job, "EndItemAccepted", { code: item.code, object: item.object, reason });
   return (
     <section class="card">
@@ -35,7 +35,7 @@ export function EndItemCard({ view, item }: { view: JobView; item: EndItem }) {
 
 export function OpenSteps({ view }: { view: JobView }) {
   const first = view.open[0]!;
-  const what = safetyInWords([...new Set(view.open.flatMap((step) => safetyOf(view.pack, step)))])?.replace("Concerns ", "") ?? null;
+  const what = classesInWords([...new Set(view.open.flatMap((step) => safetyOf(view.pack, step)))]);
   const cautioned = view.open.some((step) => step.cautions.length > 0);
   const skipAll = async (reason: string) => {
     for (const step of view.open) await record(view.job, "StepSkipped", { step: step.id, reason });

@@ -7,7 +7,7 @@ import { say } from "../../components/said";
 import { go, sheet } from "../../components/where";
 import { record, type Step } from "../../store/bench";
 import { skipWords, stepWords as words } from "../../text/job-words";
-import { safetyInWords } from "../../text/library-words";
+import { classesInWords } from "../../text/library-words";
 import { JobFrame } from "./job-frame";
 import { JobGate } from "./job-gate";
 import { useJob, type JobView } from "./job-view";
@@ -175,8 +175,8 @@ function useSheet({ view, step }: { view: JobView; step: Step }) {
     return <PhotoSheet job={job} step={step.id} about={step.do.find(({ verb }) => verb === "photograph")?.object ?? ""} />;
   if (name === "timer") return <TimerSheet job={job} step={step.id} kept={view.fold.seconds[step.id] ?? null} />;
   if (name === "skip") {
-    const safety = safetyInWords(safetyOf(pack, step));
-    const careful = safety ? skipWords.careful(safety.replace("Concerns ", "")) : step.cautions.length > 0 ? skipWords.cautioned : null;
+    const safety = classesInWords(safetyOf(pack, step));
+    const careful = safety ? skipWords.careful(safety) : step.cautions.length > 0 ? skipWords.cautioned : null;
     return <SkipSheet job={job} step={step.id} careful={careful} onSkipped={() => go(afterStep(view, step.id), true)} />;
   }
   return null;

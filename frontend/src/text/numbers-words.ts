@@ -22,7 +22,7 @@ export const numbersWords = {
   again: "Work it out anew",
   typed: "What you measured",
   empty: "Start over",
-  optional: "may stay empty",
+  optional: "May stay empty.",
   unit: (label: string) => `Unit of ${label.toLowerCase()}`,
   working: "Working",
   source: "Source",

@@ -108,9 +108,14 @@ export function parts(text: string): string[] {
   return text.split(/[;\n]|,\s+/).map((part) => part.trim()).filter((part) => part !== "");
 }
 
-/** One amount in the unit of the calculation; a bare number takes the chosen unit. */
+/**
+ * One amount in the unit of the calculation; a bare number takes the chosen unit. Heights above the sea go past what a length of a
+ * machine may be, so only their unit is read as a length: the calculation has limits of its own.
+ */
 export function amountOf(text: string, of: Kind, chosen: string, wanted: string, label: string): number {
-  const bare = readQuantityText(text).unit_text === "";
+  const reading = readQuantityText(text);
+  const bare = reading.unit_text === "";
+  if (wanted === "m" && reading.value !== null) return convert(reading.value, bare ? chosen : parseQuantity(`1 ${reading.unit_text}`, of).written_unit, wanted);
   const quantity = parseQuantity(bare ? `${text} ${chosen}` : text, of);
   if (quantity.written_value === null) throw new Refused("calc_single_number", { what: label.toLowerCase(), written: text });
   return convert(quantity.written_value, quantity.written_unit, wanted);

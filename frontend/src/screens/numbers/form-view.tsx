@@ -1,9 +1,21 @@
 /** The fields of a calculation on the screen. Knows how each kind of field is shown; reads nothing. */
+import { useId } from "preact/hooks";
 import { Choice, ChoiceField, SelectField, TextField } from "../../components/fields";
 import { numbersWords as words } from "../../text/numbers-words";
-import { countKey, rowCount, rowKey, unitKey, unitsFor, type Field, type Form } from "./fields";
+import { sentence } from "../../text/say";
+import { messageParts } from "../../text/messages";
+import { countKey, rowCount, rowKey, unitKey, unitsFor, type Failures, type Field, type Form } from "./fields";
 
 type Shown = { form: Form; errors: Readonly<Record<string, string>>; imperial: boolean; put: (key: string, text: string) => void };
+
+/** What is said at each field that could not be read: what happened, what it means, what to do. */
+export function inThreeParts(failures: Failures): Record<string, string> {
+  const said = ({ code, values }: Failures[string]): string => {
+    const parts = messageParts(code, values);
+    return `${parts.happened} ${parts.means} ${parts.do}`;
+  };
+  return Object.fromEntries(Object.entries(failures).map(([at, failure]) => [at, said(failure)]));
+}
 
 export function FormView({ fields, ...shown }: Shown & { fields: readonly Field[] }) {
   return (
@@ -15,7 +27,7 @@ export function FormView({ fields, ...shown }: Shown & { fields: readonly Field[
   );
 }
 
-const hintOf = ({ hint, optional }: Field): string | undefined => [hint, optional ? words.optional : ""].filter(Boolean).join("; ") || undefined;
+const hintOf = ({ hint, optional }: Field): string | undefined => [hint && `${sentence(hint)}.`, optional ? words.optional : ""].filter(Boolean).join(" ") || undefined;
 
 function OneField({ field, at, ...shown }: Shown & { field: Field; at: string }) {
   const { form, errors, put } = shown;
@@ -48,19 +60,39 @@ function labelWithUnit(field: Field): string {
 
 /** The number with its unit beside it; a kind with one unit only says it in the label. */
 function Amount({ field, at, form, errors, imperial, put }: Shown & { field: Extract<Field, { kind: "amount" | "list" }>; at: string }) {
+  const id = useId();
   const units = field.of === null ? [field.unit] : unitsFor(field.of, field.unit, imperial);
-  const [only] = units;
-  const text = (
-    <TextField
-      label={units.length === 1 && only ? `${field.label}, ${only === "deg" ? "°" : only}` : field.label} hint={hintOf(field)} error={errors[at]}
-      value={form[at] ?? ""} numeric={field.kind === "amount"} many={false} max={200} onText={(next) => put(at, next)}
-    />
-  );
-  if (units.length === 1) return text;
+  const [only = ""] = units;
+  const [hint, error] = [hintOf(field), errors[at]];
+  const described = [hint ? `${id}-hint` : "", error ? `${id}-error` : ""].filter(Boolean).join(" ") || undefined;
   return (
-    <div class="amount-line">
-      {text}
-      <SelectField label={words.unit(field.label)} value={form[unitKey(at)] ?? only ?? ""} onText={(next) => put(unitKey(at), next)} options={units.map((unit) => [unit, unit])} />
+    <div class="field">
+      <label for={id}>{units.length === 1 && only !== "" ? `${field.label}, ${only === "deg" ? "°" : only}` : field.label}</label>
+      <div class={units.length === 1 ? "" : "amount-line"}>
+        <input
+          id={id} type="text" inputMode="text" autocomplete="off" maxLength={200} enterKeyHint="done" value={form[at] ?? ""}
+          aria-invalid={error ? true : undefined} aria-describedby={described} onInput={(event) => put(at, event.currentTarget.value)}
+        />
+        {units.length > 1 && (
+          <select aria-label={words.unit(field.label)} value={form[unitKey(at)] ?? only} onChange={(event) => put(unitKey(at), event.currentTarget.value)}>
+            {units.map((unit) => (
+              <option key={unit} value={unit}>
+                {unit}
+              </option>
+            ))}
+          </select>
+        )}
+      </div>
+      {hint && (
+        <p id={`${id}-hint`} class="small soft">
+          {hint}
+        </p>
+      )}
+      {error && (
+        <p id={`${id}-error`} class="field-error" role="alert">
+          {error}
+        </p>
+      )}
     </div>
   );
 }
@@ -78,7 +110,7 @@ function Rows({ field, form, put, ...shown }: Shown & { field: Extract<Field, { 
   return (
     <fieldset class="field">
       <legend>{field.label}</legend>
-      {field.hint && <p class="small soft">{field.hint}</p>}
+      {field.hint && <p class="small soft">{sentence(field.hint)}.</p>}
       <div class="row-list">
         {Array.from({ length: count }, (_, n) => (
           <div key={n} class="row-fields" role="group" aria-label={words.rowTitle(field.row, n + 1)}>

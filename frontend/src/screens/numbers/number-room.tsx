@@ -9,12 +9,11 @@ import { sheet } from "../../components/where";
 import type { Answer } from "../../domain/answer";
 import { machines, myTools, prefs, readDraft, record, writeDraft, type Message } from "../../store/bench";
 import { numbersWords as words } from "../../text/numbers-words";
-import { messageParts } from "../../text/messages";
 import { CALCULATORS } from "./all";
 import { AnswerView, answerText } from "./answer-view";
 import type { Calculator, Said } from "./calculator";
 import { firstForm, readForm, typedInWords, type Around, type Form } from "./fields";
-import { FormView } from "./form-view";
+import { FormView, inThreeParts } from "./form-view";
 import { KitCheck } from "./kit-check";
 
 type Found = { answer: Answer; said: Said; of: Form };
@@ -82,7 +81,7 @@ function OneNumber({ calculator }: { calculator: Calculator }) {
     form.value = { ...form.peek(), [at]: text };
     writeDraft(key, JSON.stringify(form.peek()));
   };
-  const refuse = (message: Message, at: Record<string, string>) => {
+  const refuse = (message: Message | null, at: Record<string, string>) => {
     found.value = null;
     errors.value = at;
     problem.value = message;
@@ -91,8 +90,7 @@ function OneNumber({ calculator }: { calculator: Calculator }) {
   const work = (event: Event) => {
     event.preventDefault();
     const { input, failures } = readForm(calculator.fields, form.peek(), around.imperial);
-    const [first] = Object.values(failures);
-    if (first) return refuse(shownOf(first), Object.fromEntries(Object.entries(failures).map(([at, { code, values }]) => [at, messageParts(code, values).happened])));
+    if (Object.keys(failures).length > 0) return refuse(null, inThreeParts(failures));
     try {
       const answer = calculator.work(input, around);
       found.value = { answer, said: calculator.said(answer.values, input, around), of: form.peek() };

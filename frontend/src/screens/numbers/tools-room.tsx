@@ -1,16 +1,15 @@
 /** My torque wrenches with their ranges and checks, and the kit that is carried: kept on this phone, used by the numbers. */
 import { useSignal } from "@preact/signals";
-import { Problem, shownOf, useAttempt } from "../../components/attempt";
+import { Problem, useAttempt } from "../../components/attempt";
 import { focusFirstError } from "../../components/fields";
 import { Leads, Page } from "../../components/page";
 import { say } from "../../components/said";
 import type { WrenchRow } from "../../domain/wrenches";
-import { kit, myTools, removeTool, saveTool, setKit, type CarriedTool, type Message, type TorqueWrench } from "../../store/bench";
-import { messageParts } from "../../text/messages";
+import { kit, myTools, removeTool, saveTool, setKit, type CarriedTool, type TorqueWrench } from "../../store/bench";
 import { toolWords as words } from "../../text/numbers-words";
 import { amount } from "./amounts";
 import { readForm, type Field, type Form, type Input } from "./fields";
-import { FormView } from "./form-view";
+import { FormView, inThreeParts } from "./form-view";
 import { aroundNow } from "./number-room";
 import { by } from "./tables/shared";
 
@@ -108,22 +107,19 @@ function WrenchLine({ tool, onChange }: { tool: TorqueWrench; onChange: () => vo
 function useKeeping(fields: readonly Field[], first: Form, keep: (input: Input) => Promise<unknown>) {
   const form = useSignal<Form>(first);
   const errors = useSignal<Record<string, string>>({});
-  const problem = useSignal<Message | null>(null);
   const { imperial } = aroundNow();
   const attempt = useAttempt();
   const submit = async (event: Event) => {
     event.preventDefault();
     const { input, failures } = readForm(fields, form.peek(), imperial);
-    const [failed] = Object.values(failures);
-    errors.value = Object.fromEntries(Object.entries(failures).map(([at, { code, values }]) => [at, messageParts(code, values).happened]));
-    problem.value = failed ? shownOf(failed) : null;
-    if (failed) return focusFirstError();
+    errors.value = inThreeParts(failures);
+    if (Object.keys(failures).length > 0) return focusFirstError();
     if (await attempt.run(() => keep(input))) say(words.saved);
   };
   const view = (
     <>
       <FormView fields={fields} form={form.value} errors={errors.value} imperial={imperial} put={(at, text) => (form.value = { ...form.peek(), [at]: text })} />
-      <Problem message={problem.value ?? attempt.problem.value} />
+      <Problem message={attempt.problem.value} />
     </>
   );
   return { submit, view, busy: attempt.busy, form };

@@ -3,22 +3,32 @@ import { amount, span } from "../amounts";
 import type { Calculator } from "../calculator";
 import type { Input } from "../fields";
 import { ScaleMarks } from "../../../drawings/scale-marks";
-import { numberText, steppedText } from "../../../domain/rounding";
+import { numberText, shown, steppedText } from "../../../domain/rounding";
+import type { Answer } from "../../../domain/answer";
+import { Refused } from "../../../domain/refused";
+import { parseQuantity } from "../../../domain/units";
 import { GRADE, LUBRICATION, THREAD, by, length, percent, torque } from "./shared";
 
 const FITS: Record<string, string> = { plausible: "Plausible", high: "High", impossible: "Too much", low: "Low", very_low: "Very low" };
 const kn = (n: number): string => `${steppedText(n / 1000, 0.1)} kN`;
 
+/** The digits and the unit as they stand in the source: a slip of either is what is looked for. */
+function asPrinted({ typed, ...input }: Input): Answer {
+  const { written_value, written_unit } = parseQuantity(String(typed), "torque");
+  if (written_value === null) throw new Refused("calc_single_number", { what: "torque", written: String(typed) });
+  return by("plausible_torque")({ ...input, value: written_value, unit: written_unit });
+}
+
 export const FASTENERS: Calculator[] = [
   {
     name: "plausible-torque", title: "Can this torque be right?", line: "A typed figure against what the bolt bears; wrong units found.", group: "fasteners", check: true,
-    fields: [torque("value", "Torque as printed", { hint: "with the unit of the source" }), THREAD, { ...GRADE, start: "8.8" } as typeof GRADE],
-    work: (input) => by("plausible_torque")({ ...input, unit: "N·m" }),
+    fields: [{ kind: "text", key: "typed", label: "Torque as printed", hint: "with the unit of the source, as 10 lbf·ft" }, THREAD, { ...GRADE, start: "8.8" } as typeof GRADE],
+    work: asPrinted,
     said: (values) => ({
       hero: { about: "For this bolt the torque is", words: FITS[values.verdict] ?? values.verdict },
       lines: [
         `Typed: ${amount(values.torque_nm, "N·m")}. Usual: ${span(values.usual_low_nm, values.usual_high_nm, "N·m")}.`,
-        ...(values.candidates as { value: number; unit: string; torque_nm: number }[]).map(({ value, unit, torque_nm }) => `The same digits as ${numberText(value)} ${unit} (${amount(torque_nm, "N·m")}) would be plausible.`),
+        ...(values.candidates as { value: number; unit: string; torque_nm: number }[]).map(({ value, unit, torque_nm }) => `${numberText(value)} ${unit}${unit === "N·m" ? "" : `, which is ${shown(torque_nm, "N·m")} N·m,`} would be plausible.`),
       ],
       drawing: <ScaleMarks band={[values.usual_low_nm, values.usual_high_nm]} points={[{ at: values.torque_nm, name: "typed", text: amount(values.torque_nm, "N·m"), main: true }, { at: values.ceiling_nm, name: "ceiling", text: amount(values.ceiling_nm, "N·m") }]} />,
     }),

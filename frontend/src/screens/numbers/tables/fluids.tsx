@@ -25,10 +25,10 @@ export const FLUIDS: Calculator[] = [
   },
   {
     name: "bottle-plan", title: "Which bottles to buy", line: "Least left over; opened bottles first.", group: "fluids",
-    fields: [volume("need_ml", "Amount needed"), { kind: "list", key: "sizes_ml", label: "Sizes on sale", of: "volume", unit: "ml", hint: "parted by ; as 500; 1000" }, { kind: "list", key: "opened_ml", label: "Left in opened bottles", of: "volume", unit: "ml", optional: true, hint: "parted by ;" }],
+    fields: [volume("need_ml", "Amount needed"), { kind: "list", key: "sizes_ml", label: "Sizes on sale", of: "volume", unit: "ml", hint: "with ; in between, as 500; 1000" }, { kind: "list", key: "opened_ml", label: "Left in opened bottles", of: "volume", unit: "ml", optional: true, hint: "with ; in between" }],
     work: by("bottle_plan"),
     said: (values) => ({
-      hero: values.buy.length === 0 ? { about: "To buy", words: "Nothing" } : { about: "To buy", text: values.buy.map(({ count, size_ml }: { count: number; size_ml: number }) => `${count} × ${numberText(size_ml)}`).join(" + "), unit: "ml" },
+      hero: values.buy.length === 0 ? { about: "To buy", words: "Nothing" } : { about: "To buy", words: values.buy.map(({ count, size_ml }: { count: number; size_ml: number }) => `${count} × ${numberText(size_ml)} ml`).join(", ") },
       lines: [...(values.pours as Pour[]).map((pour) => `${pour.opened ? "Opened" : "New"} bottle with ${amount(pour.holds_ml, "ml")}: pour ${amount(pour.pour_ml, "ml")}, stop at ${numberText(Math.round(pour.stop_at_ml))} ml.`), `Left over: ${amount(values.left_ml, "ml")}.`],
       drawing: <BottleDrawing bottles={(values.pours as Pour[]).map(drawn)} />,
     }),
@@ -105,8 +105,9 @@ export const FLUIDS: Calculator[] = [
     name: "brake-fluid", title: "May this brake fluid go in?", line: "Families never mix; grades by boiling point.", group: "fluids", caution: BRAKES,
     fields: [{ kind: "choice", key: "asked", label: "Marked on the cap", options: BRAKE_FLUIDS }, { kind: "choice", key: "offered", label: "In the bottle", options: BRAKE_FLUIDS }],
     work: by("brake_fluid"),
-    said: (values) => ({
+    said: (values, input) => ({
       hero: { about: "Of the same family", words: BRAKE_VERDICTS[values.verdict] ?? values.verdict },
+      working: `${input["offered"]} offered, ${input["asked"]} asked for: compared by family, then by boiling point`,
       lines: values.dry_c === null ? [] : [`Boils at least at ${amount(values.dry_c, "°C")} dry, ${amount(values.wet_c, "°C")} wet.`],
     }),
   },

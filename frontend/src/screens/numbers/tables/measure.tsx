@@ -10,7 +10,7 @@ import type { Calculator } from "../calculator";
 import type { Field, Input } from "../fields";
 import { amountIn, by, length, percent, pressure } from "./shared";
 
-const SHIM_LIST = { of: "length", unit: "mm", optional: true, hint: "parted by ; as 2.60; 2.65" } as const;
+const SHIM_LIST = { of: "length", unit: "mm", optional: true, hint: "with ; in between, as 2.60; 2.65" } as const;
 const STEP = length("step_mm", "Shims on sale in steps of", { start: "0.05 mm" });
 const LIMITS = [length("low_mm", "Lower limit"), length("high_mm", "Upper limit")];
 const mm3 = (value: number): string => `${steppedText(value, 0.001)} mm`;
@@ -26,7 +26,7 @@ const swapLine = ({ name, from, shim_mm, gives_mm }: Swap): string => {
 };
 
 const READINGS: Field[] = [
-  { kind: "list", key: "readings", label: "Readings", of: "length", unit: "mm", hint: "parted by ; at several places" }, length("at_least", "At least", { optional: true, hint: "the maker's limit" }),
+  { kind: "list", key: "readings", label: "Readings", of: "length", unit: "mm", hint: "at several places, with ; in between" }, length("at_least", "At least", { optional: true, hint: "the maker's limit" }),
   length("at_most", "At most", { optional: true, hint: "the maker's limit" }), length("most_spread", "Largest spread", { optional: true }),
 ];
 
@@ -111,6 +111,7 @@ export const MEASURE: Calculator[] = [
     said: (values, input) => ({
       hero: { about: "All readings", words: verdictLine(values.verdict) },
       lines: [`From ${amount(values.least, "mm")} to ${amount(values.most, "mm")}, spread ${amount(values.spread, "mm")}.`, ...(values.left === null ? [] : [values.left >= 0 ? `Left before the nearest limit: ${amount(values.left, "mm")}.` : `Past the limit by ${amount(-values.left, "mm")}.`])],
+      working: `${numberText(values.least)} to ${numberText(values.most)} mm against ${limitsText(input)}`,
       drawing: values.left === null ? null : <LimitsBar low={input["at_least"] ?? null} high={input["at_most"] ?? null} reading={worstOf(values, input)} unit="mm" />,
     }),
   },
@@ -121,7 +122,7 @@ export const MEASURE: Calculator[] = [
   },
   {
     name: "compression-compare", title: "Compression", line: "Cylinders, or one cylinder over time, compared.", group: "measure",
-    fields: [{ kind: "list", key: "readings_kpa", label: "Readings", of: "pressure", unit: "kPa", hint: "parted by ; " }, percent("least_share_percent", "Lowest to highest, at least", { optional: true, hint: "the maker's limit" }), pressure("least_kpa", "Each at least", { optional: true })],
+    fields: [{ kind: "list", key: "readings_kpa", label: "Readings", of: "pressure", unit: "kPa", hint: "one after the other, with ; in between" }, percent("least_share_percent", "Lowest to highest, at least", { optional: true, hint: "the maker's limit" }), pressure("least_kpa", "Each at least", { optional: true })],
     work: by("compression_compare"),
     said: (values) => ({
       hero: { about: `Lowest to highest: ${verdictLine(values.verdict).toLowerCase()}`, amount: values.share_percent, unit: "%" }, lines: [`Lowest ${amount(values.lowest_kpa, "kPa")}, highest ${amount(values.highest_kpa, "kPa")}, mean ${amount(values.mean_kpa, "kPa")}.`],
@@ -136,7 +137,7 @@ export const MEASURE: Calculator[] = [
     ],
     work: by("battery_rest"),
     said: (values) => ({
-      hero: { about: "The battery is about", words: BATTERY[values.state] ?? values.state },
+      hero: { about: "The battery is about", words: BATTERY[values.state] ?? values.state }, working: `${steppedText(values.voltage_v, 0.01)} V against 12.6 full, 12.4 three quarters, 12.2 half, 12.0 a quarter`,
       drawing: <ScaleMarks points={[{ at: 12, name: "¼", text: "12.0 V" }, { at: 12.2, name: "½", text: "12.2 V" }, { at: 12.6, name: "full", text: "12.6 V" }, { at: values.voltage_v, name: "read", text: `${steppedText(values.voltage_v, 0.01)} V`, main: true }]} />,
     }),
   },
@@ -147,4 +148,9 @@ function worstOf({ least, most }: { least: number; most: number }, input: Input)
   const [low, high] = [input["at_least"], input["at_most"]];
   if (low === undefined) return most;
   return high === undefined || least - low <= high - most ? least : most;
+}
+
+function limitsText(input: Input): string {
+  const parts = [["at_least", "at least"], ["at_most", "at most"], ["most_spread", "a spread of at most"]].flatMap(([key = "", text]) => (input[key] === undefined ? [] : [`${text} ${numberText(input[key])} mm`]));
+  return parts.length === 0 ? "no limit" : parts.join(", ");
 }

@@ -51,6 +51,7 @@ export const SERVICE: Calculator[] = [
     said: (values, input) => ({
       hero: { about: input["task"], words: STATE[values.state] ?? values.state },
       lines: [...(values.limbs as LimbRow[]).map(limbLine), ...(values.due_date === null ? ["A day cannot be told from these readings."] : [`Likely day: ${values.due_date}.`])],
+      working: `Last doing and interval against the readings, by each limb; the worst, by ${values.governing}, decides`,
       below: values.due_date === null ? null : <CalendarPress make={(stamp) => calendarFile([{ uid: `due-${values.due_date}@benchtrail`, date: values.due_date, summary: input["task"], description: null }], stamp)} />,
     }),
   },
@@ -62,7 +63,7 @@ export const SERVICE: Calculator[] = [
   {
     name: "last-done", title: "When was it last done?", line: "Itself, or inside a larger job.", group: "service",
     fields: [
-      { kind: "text", key: "task", label: "Task" }, { kind: "text", key: "larger", label: "Larger jobs that contain it", optional: true, hint: "parted by ;" },
+      { kind: "text", key: "task", label: "Task" }, { kind: "text", key: "larger", label: "Larger jobs that contain it", optional: true, hint: "with ; in between" },
       { kind: "rows", key: "log", label: "Log", row: "entry", least: 1, most: 30, columns: [{ kind: "text", key: "task", label: "What was done" }, { kind: "day", key: "date", label: "On", hint: "as 2026-05-31" }, { kind: "number", key: "hours", label: "Hours", optional: true }] },
     ],
     work: ({ larger = "", ...input }: Input) => by("last_done")({ ...input, contains: Object.fromEntries(String(larger).split(";").map((name) => [name.trim(), [input["task"]]])) }),
@@ -72,7 +73,7 @@ export const SERVICE: Calculator[] = [
   },
   {
     name: "step-time", title: "How long will a step take?", line: "From an estimate and a few logged times.", group: "service",
-    fields: [amountIn("estimate_min", "Estimate", "time", "min", {}), { kind: "list", key: "logs_min", label: "Logged times", of: null, unit: "min", optional: true, hint: "in minutes, parted by ;" }],
+    fields: [amountIn("estimate_min", "Estimate", "time", "min", {}), { kind: "list", key: "logs_min", label: "Logged times", of: null, unit: "min", optional: true, hint: "in minutes, with ; in between" }],
     work: by("step_time"), said: (values) => timeSaid(values),
   },
   {

@@ -48,7 +48,7 @@ function saidOfWrench(values: any, input: Input, { tools }: Around): ReturnType<
   if (!row || !tool || !row.usable) return { hero: { about: "Of your wrenches", words: "None fits" }, lines: rows.map(saidOfRow) };
   const stages = values.stages as { share: number; torque_nm: number; set: number }[];
   return {
-    hero: { about: `Set on your ${row.name}`, text: shown(row.set, row.unit), unit: row.unit, other: `applies ${amount(row.applied_nm, "N·m")}` },
+    hero: { about: `Set on your ${row.name}`, text: shown(row.set, row.unit), unit: row.unit, other: `applies ${shown(row.applied_nm, "N·m")} N·m` },
     lines: [
       `Wanted at the fastener: ${amount(values.target_nm, "N·m")}; off by ${steppedText(row.off_percent, 0.1)} %, the wrench itself by up to ±${row.error_percent} %.`,
       saidOfRow(row),

@@ -85,6 +85,6 @@ export const TRAIL: Calculator[] = [
       ],
     }],
     work: (input: Input) => by("ride_home")(input),
-    said: (values) => ({ hero: { about: "From what is listed", words: RIDE[values.verdict] ?? values.verdict }, lines: (values.reasons as { name: string }[]).map(({ name }) => `Because of: ${name}.`) }),
+    said: (values) => ({ hero: { about: "From what is listed", words: RIDE[values.verdict] ?? values.verdict }, lines: (values.reasons as { name: string }[]).map(({ name }) => `Because of: ${name}.`), working: "The worst of what is listed decides; a safety joint that is not right means do not ride" }),
   },
 ];

@@ -6,6 +6,7 @@ Knows which unit stands for which; knows no wording beyond number and unit.
 from collections.abc import Mapping
 from typing import TypedDict
 
+from benchtrail.domain.quantity_text import read_quantity_text
 from benchtrail.domain.rounding import display_step, shown, snapped, stepped_text
 from benchtrail.domain.units import Quantity, convert, parse_pair, with_tolerance
 
@@ -67,7 +68,12 @@ def figure_in_both(figure: Mapping[str, object]) -> BothUnits:
     other: Shown | None = None if unit is None or text is None else {"text": text, "unit": unit}
     given = figure.get("tolerance")
     bounds = _tolerance_shown(with_tolerance(main, str(given)), unit) if given else None
-    return {"main": {"text": main.written_text, "unit": main.written_unit}, "other": other, "tolerance": bounds}
+    return {"main": {"text": main.written_text, "unit": _unit_word(main)}, "other": other, "tolerance": bounds}
+
+
+def _unit_word(quantity: Quantity) -> str:
+    """The unit, or what is counted as the source words it: `1400` and `rpm`, `12` and `clicks`."""
+    return quantity.written_unit or read_quantity_text(quantity.as_written).unit_text
 
 
 def _largest(quantity: Quantity) -> float:

@@ -2,6 +2,7 @@
  * A published figure in both unit systems: what the source printed first, the other as an instrument shows it.
  * Knows which unit stands for which; knows no wording beyond number and unit.
  */
+import { readQuantityText } from "./quantity-text";
 import { displayStep, shown, snapped, steppedText } from "./rounding";
 import { convert, parsePair, withTolerance } from "./units";
 import type { Kind, Quantity } from "./units";
@@ -39,7 +40,12 @@ export function figureInBoth(figure: { kind: string; as_published: string; toler
   const unit = printed ? printed.written_unit : wanted;
   const other = unit === null ? null : { text: printed ? printed.written_text : inUnit(main, unit), unit };
   const bounded = figure.tolerance ? withTolerance(main, figure.tolerance) : null;
-  return { main: { text: main.written_text, unit: main.written_unit }, other, tolerance: bounded && toleranceShown(bounded, unit) };
+  return { main: { text: main.written_text, unit: unitWord(main) }, other, tolerance: bounded && toleranceShown(bounded, unit) };
+}
+
+/** The unit, or what is counted as the source words it: `1400` and `rpm`, `12` and `clicks`. */
+function unitWord(quantity: Quantity): string {
+  return quantity.written_unit || readQuantityText(quantity.as_written).unit_text;
 }
 
 function largest(quantity: Quantity): number {

@@ -16,7 +16,7 @@ from benchtrail.services.photos import clean_photo
 blueprint = Blueprint("desk_jobs", __name__, url_prefix="/api/v1/desk", description="The desk: jobs that came back")
 
 
-class ClosedSchema(Schema):
+class JobClosedSchema(Schema):
     outcome = fields.String(required=True)
     at = fields.String(required=True)
 
@@ -39,14 +39,14 @@ class JobRowSchema(Schema):
     notes = fields.Integer(required=True)
     photos = fields.Integer(required=True)
     attention = fields.Integer(required=True)
-    closed = fields.Nested(ClosedSchema, required=True, allow_none=True)
+    closed = fields.Nested(JobClosedSchema, required=True, allow_none=True)
 
 
 class JobsSchema(Schema):
     jobs = fields.List(fields.Nested(JobRowSchema), required=True)
 
 
-class ReadingSchema(Schema):
+class JobReadingSchema(Schema):
     step = fields.String(required=True)
     check = fields.String(required=True)
     name = fields.String(required=True)
@@ -59,14 +59,14 @@ class ReadingSchema(Schema):
     at = fields.String(required=True)
 
 
-class NoteSchema(Schema):
+class JobNoteSchema(Schema):
     step = fields.String(required=True, allow_none=True)
     text = fields.String(required=True)
     at = fields.String(required=True)
     device = fields.String(required=True)
 
 
-class PhotoSchema(Schema):
+class JobPhotoSchema(Schema):
     step = fields.String(required=True, allow_none=True)
     sha256 = fields.String(required=True)
     caption = fields.String(required=True)
@@ -76,7 +76,7 @@ class PhotoSchema(Schema):
     received_at = Moment(required=True)
 
 
-class StepSchema(Schema):
+class JobStepSchema(Schema):
     id = fields.String(required=True)
     number = fields.Integer(required=True)
     section = fields.String(required=True)
@@ -86,12 +86,12 @@ class StepSchema(Schema):
     reason = fields.String(required=True, allow_none=True)
     seconds = fields.Raw(required=True)
     figures = fields.List(fields.String(), required=True)
-    readings = fields.List(fields.Nested(ReadingSchema), required=True)
-    notes = fields.List(fields.Nested(NoteSchema), required=True)
-    photos = fields.List(fields.Nested(PhotoSchema), required=True)
+    readings = fields.List(fields.Nested(JobReadingSchema), required=True)
+    notes = fields.List(fields.Nested(JobNoteSchema), required=True)
+    photos = fields.List(fields.Nested(JobPhotoSchema), required=True)
 
 
-class EndItemSchema(Schema):
+class JobEndItemSchema(Schema):
     code = fields.String(required=True)
     object = fields.String(required=True)
     name = fields.String(required=True)
@@ -101,7 +101,7 @@ class EndItemSchema(Schema):
     accepted = fields.String(required=True, allow_none=True)
 
 
-class AttentionSchema(Schema):
+class JobAttentionSchema(Schema):
     id = fields.String(required=True)
     kind = fields.String(required=True)
     reason = fields.String(required=True)
@@ -110,7 +110,7 @@ class AttentionSchema(Schema):
     text = fields.String(required=True, allow_none=True)
 
 
-class LineSchema(Schema):
+class JobLineSchema(Schema):
     id = fields.String(required=True)
     kind = fields.String(required=True)
     body = fields.Dict(required=True)
@@ -124,13 +124,13 @@ class JobSchema(JobRowSchema):
     pack = fields.String(required=True, allow_none=True)
     invented = fields.Boolean(required=True)
     outcome_words = fields.String(required=True, allow_none=True)
-    steps = fields.List(fields.Nested(StepSchema), required=True)
-    loose_notes = fields.List(fields.Nested(NoteSchema), required=True)
-    loose_photos = fields.List(fields.Nested(PhotoSchema), required=True)
-    loose_readings = fields.List(fields.Nested(ReadingSchema), required=True)
-    end_items = fields.List(fields.Nested(EndItemSchema), required=True)
-    attention_items = fields.List(fields.Nested(AttentionSchema), required=True)
-    timeline = fields.List(fields.Nested(LineSchema), required=True)
+    steps = fields.List(fields.Nested(JobStepSchema), required=True)
+    loose_notes = fields.List(fields.Nested(JobNoteSchema), required=True)
+    loose_photos = fields.List(fields.Nested(JobPhotoSchema), required=True)
+    loose_readings = fields.List(fields.Nested(JobReadingSchema), required=True)
+    end_items = fields.List(fields.Nested(JobEndItemSchema), required=True)
+    attention_items = fields.List(fields.Nested(JobAttentionSchema), required=True)
+    timeline = fields.List(fields.Nested(JobLineSchema), required=True)
 
 
 @blueprint.at("/jobs")

@@ -19,7 +19,7 @@ blueprint = Blueprint("desk_library", __name__, url_prefix="/api/v1/desk/library
 PATH = re.compile(r"(?:[^/\\\x00-\x1f:]{1,100}/){0,6}[^/\\\x00-\x1f:]{1,100}\.ya?ml")
 
 
-class RevisionSchema(Schema):
+class LibraryRevisionSchema(Schema):
     revision = fields.Integer(required=True)
     sha256 = fields.String(required=True)
     issued = fields.String(required=True)
@@ -29,39 +29,39 @@ class RevisionSchema(Schema):
     current = fields.Boolean(required=True)
 
 
-class SubjectSchema(Schema):
+class LibrarySubjectSchema(Schema):
     id = fields.String(required=True)
     kind = fields.String(required=True)
     title = fields.String(required=True)
     model = fields.String(required=True, allow_none=True)
     safety = fields.List(fields.String(), required=True)
-    revisions = fields.List(fields.Nested(RevisionSchema), required=True)
+    revisions = fields.List(fields.Nested(LibraryRevisionSchema), required=True)
 
 
 class LibrarySchema(Schema):
-    procedures = fields.List(fields.Nested(SubjectSchema), required=True)
+    procedures = fields.List(fields.Nested(LibrarySubjectSchema), required=True)
 
 
-class FileSchema(Schema):
+class LibraryFileSchema(Schema):
     path = fields.String(required=True, validate=validate.Length(1, 400))
     text = fields.String(required=True)
 
 
-class CheckSchema(Schema):
-    files = fields.List(fields.Nested(FileSchema), required=True, validate=validate.Length(1, 60))
+class LibraryCheckSchema(Schema):
+    files = fields.List(fields.Nested(LibraryFileSchema), required=True, validate=validate.Length(1, 60))
 
 
-class PublishSchema(CheckSchema):
+class LibraryPublishSchema(LibraryCheckSchema):
     change_note = fields.String(required=True, validate=validate.Length(max=300))
 
 
-class MessageSchema(Schema):
+class LibraryMessageSchema(Schema):
     happened = fields.String(required=True)
     means = fields.String(required=True)
     do = fields.String(required=True)
 
 
-class FindingSchema(Schema):
+class LibraryFindingSchema(Schema):
     file = fields.String(required=True)
     line = fields.Integer(required=True)
     severity = fields.String(required=True)
@@ -69,10 +69,10 @@ class FindingSchema(Schema):
     code = fields.String(required=True)
     step = fields.String(required=True, allow_none=True)
     variants = fields.String(required=True, allow_none=True)
-    message = fields.Nested(MessageSchema, required=True)
+    message = fields.Nested(LibraryMessageSchema, required=True)
 
 
-class PublishedSchema(Schema):
+class LibraryPublishedSchema(Schema):
     id = fields.String(required=True)
     kind = fields.String(required=True)
     revision = fields.Integer(required=True)
@@ -80,9 +80,9 @@ class PublishedSchema(Schema):
     new = fields.Boolean(required=True)
 
 
-class OutcomeSchema(Schema):
-    findings = fields.List(fields.Nested(FindingSchema), required=True)
-    published = fields.List(fields.Nested(PublishedSchema), required=True)
+class LibraryOutcomeSchema(Schema):
+    findings = fields.List(fields.Nested(LibraryFindingSchema), required=True)
+    published = fields.List(fields.Nested(LibraryPublishedSchema), required=True)
 
 
 @blueprint.at("")
@@ -93,8 +93,8 @@ def library() -> dict[str, Any]:
 
 
 @blueprint.at("/check", "POST")
-@blueprint.takes(CheckSchema)
-@blueprint.answers(200, OutcomeSchema)
+@blueprint.takes(LibraryCheckSchema)
+@blueprint.answers(200, LibraryOutcomeSchema)
 def check(body: dict[str, Any]) -> dict[str, Any]:
     """What is found in the texts; nothing is published."""
     dealer = at_desk("author").dealer.slug
@@ -104,8 +104,8 @@ def check(body: dict[str, Any]) -> dict[str, Any]:
 
 
 @blueprint.at("/publish", "POST")
-@blueprint.takes(PublishSchema)
-@blueprint.answers(200, OutcomeSchema)
+@blueprint.takes(LibraryPublishSchema)
+@blueprint.answers(200, LibraryOutcomeSchema)
 def publish(body: dict[str, Any]) -> dict[str, Any]:
     """Publishes the texts, or answers 422 with what stands in the way."""
     who = at_desk("author")

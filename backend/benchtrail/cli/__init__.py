@@ -19,6 +19,7 @@ COMMANDS = {
     "demo": "benchtrail.cli.demo:demo",
     "doctor": "benchtrail.cli.doctor:doctor",
     "library": "benchtrail.cli.publish:library",  # publish.py adds its command to the group of library.py
+    "map": "benchtrail.cli.map_commands:map_commands",
     "pack": "benchtrail.cli.pack:pack",
     "restore": "benchtrail.cli.backup:restore",
     "serve": "benchtrail.cli.serve:serve",

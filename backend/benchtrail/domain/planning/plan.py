@@ -127,8 +127,9 @@ def other_ways(plan: Plan, solve: Solve = own_solver, time_is_up: TimeIsUp = nev
         other = _without(plan, key, solve)
         if other is not None:
             theirs = set(other.chosen)
-            way = OtherWay(_acts(plan, mine - theirs), _acts(plan, theirs - mine), other.cost_s - plan.closure.cost_s)
-            if {_plainly(act) for act in way.instead} - {_plainly(act) for act in way.without}:
+            lost, gained = _acts(plan, mine - theirs), _acts(plan, theirs - mine)
+            way = OtherWay(_unlike(lost, gained), _unlike(gained, lost), other.cost_s - plan.closure.cost_s)
+            if way.instead:
                 found.setdefault(frozenset(way.instead), way)
     return tuple(sorted(found.values(), key=lambda way: (way.more_s, way.instead))[:MOST_OTHER_WAYS])
 
@@ -144,6 +145,12 @@ def _without(plan: Plan, key: str, solve: Solve) -> Closure | None:
 
 def _acts(plan: Plan, keys: Iterable[str]) -> tuple[str, ...]:
     return tuple(sorted(key for key in keys if is_work(plan.machine, key) or key.startswith("pose:")))
+
+
+def _unlike(acts: Iterable[str], others: Iterable[str]) -> tuple[str, ...]:
+    """The acts that the others do not hold in another guise."""
+    plain = {_plainly(act) for act in others}
+    return tuple(act for act in acts if _plainly(act) not in plain)
 
 
 def _plainly(act: str) -> str:

@@ -11,6 +11,7 @@ from benchtrail.domain.planning.problem import NoGood, Problem
 from benchtrail.domain.planning.search import ProofNode
 
 Ids = frozenset[str]
+Cuts = list[Ids]
 
 
 def faults_of(problem: Problem, answer: Closure) -> list[str]:
@@ -44,31 +45,33 @@ def _faults_of_plan(problem: Problem, answer: Closure) -> Iterator[str]:
 def _faults_of_proof(problem: Problem, answer: Closure, proof: Proof) -> list[str]:
     weights = packed_weights(problem)
     weight = sum(weights[item] for item in answer.chosen)
-    faults = [f"not_forced {item}" for item in sorted(proof.forced) if _reachable(problem, problem.goals, {item})]
-    todo: list[tuple[ProofNode, Ids, Ids]] = [(proof.root, frozenset(), frozenset())]
+    faults = [f"not_forced {item}" for item in sorted(proof.forced) if _reachable(problem, problem.goals, frozenset([item]))]
+    todo: list[tuple[ProofNode, Ids, Ids, Cuts]] = [(proof.root, frozenset(), frozenset(), [])]
     while todo:
-        node, paid, blocked = todo.pop()
-        claim = _Claim(problem, answer.no_goods, weights, proof.forced | paid, problem.goals | paid, blocked)
+        node, paid, blocked, shown = todo.pop()
+        claim = _Claim(problem, answer.no_goods, weights, proof.forced | paid, problem.goals | paid, blocked, shown)
         faults += claim.faults(node, weight)
         if node.item is not None and node.with_item is not None and node.without_item is not None:
-            out = blocked | node.dropped
-            todo.append((node.with_item, paid | {node.item}, out))
-            todo.append((node.without_item, paid, out | {node.item}))
+            out, cuts = blocked | node.dropped, [members for members, _ in node.cuts]
+            todo.append((node.with_item, paid | {node.item}, out, cuts))
+            todo.append((node.without_item, paid, out | {node.item}, cuts))
     return faults
 
 
 class _Claim:
-    """What a node of the proof claims under its branchings."""
+    """What a node of the proof claims under its branchings. `shown`: cuts shown above it; they hold here too, without
+    what is blocked here, since here there is less to work with and no less to reach."""
 
     def __init__(self, problem: Problem, no_goods: Iterable[NoGood], weights: dict[str, int], paid: Ids, goals: Ids,
-                 blocked: Ids) -> None:
+                 blocked: Ids, shown: Cuts) -> None:
         self.problem, self.no_goods, self.weights = problem, no_goods, weights
         self.paid, self.goals, self.blocked = paid, goals, blocked
+        self.shown = {members - blocked for members in shown}
 
     def faults(self, node: ProofNode, weight: int) -> list[str]:
         faults, used = [], dict.fromkeys(self.problem.items, 0)
         for members, amount in node.cuts:
-            if members & self.paid or amount < 0 or not self._is_cut(members):
+            if members & self.paid or amount < 0 or not (members in self.shown or self._is_cut(members)):
                 faults.append(f"no_cut {sorted(members)}")
             for item in members:
                 used[item] += amount
@@ -76,7 +79,7 @@ class _Claim:
         bound = sum(self.weights[item] for item in self.paid) + sum(amount for _, amount in node.cuts)
         faults += [f"not_too_dear {item}" for item in node.dropped
                    if item in self.paid or bound + self.weights[item] - used[item] < weight]
-        if node.item is None and bound < weight and self._is_possible():
+        if node.item is None and bound < weight and not self._is_cut(frozenset()):
             faults.append("not_closed")
         return faults
 
@@ -85,20 +88,28 @@ class _Claim:
         return not _reachable(self.problem, self.goals, members | self.blocked) or any(
             no_good.together <= self.paid and no_good.unless - self.blocked <= members for no_good in self.no_goods)
 
-    def _is_possible(self) -> bool:
-        return not self._is_cut(frozenset())
 
-
-def _reachable(problem: Problem, goals: Ids, without: Iterable[str]) -> bool:
+def _reachable(problem: Problem, goals: Ids, without: Ids) -> bool:
     """True if all goals can be done without the items named."""
+    missing: dict[tuple[str, int], int] = {}
+    uses: dict[str, list[tuple[str, int]]] = {}
+    for entry in problem.items.values():
+        for number, way in enumerate(entry.alternatives):
+            missing[entry.id, number] = len(way)
+            for need in way:
+                uses.setdefault(need, []).append((entry.id, number))
     done: set[str] = set()
-    left = set(problem.items) - set(without)
-    while True:
-        now = {item for item in left if any(way <= done for way in problem.items[item].alternatives)}
-        if not now:
-            return goals <= done
-        done |= now
-        left -= now
+    ready = [item for (item, _), count in missing.items() if count == 0]
+    while ready:
+        item = ready.pop()
+        if item in done or item in without:
+            continue
+        done.add(item)
+        for use in uses.get(item, ()):
+            missing[use] -= 1
+            if missing[use] == 0:
+                ready.append(use[0])
+    return goals <= done
 
 
 def packed_weights(problem: Problem) -> dict[str, int]:

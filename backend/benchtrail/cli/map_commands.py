@@ -1,0 +1,84 @@
+"""`benchtrail map …`: what the map of a model knows: plans of the least work, and drafts of procedures."""
+
+import json
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import click
+
+from benchtrail.cli.plan_lines import plan_lines
+from benchtrail.domain.findings import blocks_publishing
+from benchtrail.domain.refused import Refused
+from benchtrail.messages import message_for
+from benchtrail.resources import resource_dir
+from benchtrail.services.compile_library import compile_library
+from benchtrail.services.plan import plan_model, read_variant
+from benchtrail.wiring import read_library
+
+
+@click.group(name="map")
+def map_commands() -> None:
+    """Ask the map of a model: plan the least work."""
+
+
+@map_commands.command()
+@click.argument("model")
+@click.option("--goal", "goals", multiple=True, required=True, metavar="GOAL",
+              help="Such as “renewed pump_seal”, “out seat”, “measure chain_slack”, “changed engine_oil”; may be given again.")
+@click.option("--variant", metavar="year=…,option=…", help="One variant; else all, grouped by plan.")
+@click.option("--start", "starts", multiple=True, metavar="POSE", help="A pose that the machine is in already, by its id.")
+@click.option("--seconds", default=30.0, show_default=True, type=click.FloatRange(0.1, 3600),
+              help="Time limit for each plan; after it the best plan so far, and how much less there could be.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON object instead of lines.")
+def plan(model: str, goals: tuple[str, ...], variant: str | None, starts: tuple[str, ...], seconds: float,
+         as_json: bool) -> None:
+    """Plan the least work on MODEL (a model id, a map.yaml or its folder) that reaches every GOAL.
+
+    Exit code 0: a plan; 1: no plan, with the reason; 2: wrong usage.
+    """
+    pack = model_pack(model)
+    chosen = read_variant(variant) if variant else None
+    found = plan_model(pack, goals, chosen, [_start(pack, pose) for pose in starts], seconds)
+    if as_json:
+        click.echo(json.dumps(found, ensure_ascii=False, indent=2))
+        return
+    for line in plan_lines(found):
+        click.echo(line)
+
+
+def _start(pack: Mapping[str, Any], pose: str) -> tuple[str, str]:
+    key = pose.strip().removeprefix("pose ").strip()
+    if key not in pack["poses"]:
+        raise Refused("start_pose_unknown", pose=key[:80], poses=", ".join(sorted(pack["poses"])) or "none")
+    return "pose", key
+
+
+def model_pack(model: str) -> Mapping[str, Any]:
+    """The compiled map of a model id, a map file or its folder; a map with errors is shown and ends the program."""
+    path = _map_file(model)
+    files, read_picture = read_library([path])
+    library = compile_library(files, read_picture)
+    if blocks_publishing(library.findings) or not library.maps:
+        for finding in library.findings:
+            words = message_for(finding.code, finding.values)
+            click.echo(f"{finding.where.file}:{finding.where.line}: {finding.severity.name.lower()} {finding.code} {words}",
+                       err=True)
+        sys.exit(1)
+    return library.maps[0].pack
+
+
+def _map_file(model: str) -> Path:
+    for folder in (Path("procedures"), resource_dir("procedures")):
+        candidate = folder / model / "map.yaml"
+        if candidate.is_file():
+            return candidate
+    path = Path(model)
+    if (path / "map.yaml").is_file():
+        return path / "map.yaml"
+    if path.is_file():
+        return path
+    folders = [folder for folder in (Path("procedures"), resource_dir("procedures")) if folder.is_dir()]
+    known = sorted({entry.parent.name for folder in folders for entry in folder.glob("*/map.yaml")})
+    raise Refused("model_without_map", model=model[:120], models=", ".join(known) or "none")

@@ -53,9 +53,13 @@ joints:
     pattern: listed
     order: [1, 3, 2]
     stages: [{share: 50}, {share: 100}]
-  drain_plug: {name: drain plug, joins: [drain_washer, case], kind: threaded, thread: M12x1.5, tools: [socket_17], positions: [{at: [0, 0]}], holds: [oil], figure: drain_torque}
-  filler_plug: {name: filler plug, joins: [filler_oring, case], kind: threaded, tools: [hand], positions: [{at: [0, 0]}], hand: to the stop by hand}
-  axle_nut: {name: axle nut, joins: [axle, wheel, frame], kind: threaded, thread: M16x1.5, tools: [socket_24], positions: [{at: [0, 0]}], figure: axle_torque, safety: wheels}
+  drain_plug: {name: drain plug, joins: [drain_washer, case],
+    kind: threaded, thread: M12x1.5, tools: [socket_17], positions: [{at: [0, 0]}],
+    holds: [oil], figure: drain_torque}
+  filler_plug: {name: filler plug, joins: [filler_oring, case],
+    kind: threaded, tools: [hand], positions: [{at: [0, 0]}], hand: to the stop by hand}
+  axle_nut: {name: axle nut, joins: [axle, wheel, frame],
+    kind: threaded, thread: M16x1.5, tools: [socket_24], positions: [{at: [0, 0]}], figure: axle_torque, safety: wheels}
   hose_clip: {name: hose clip, joins: [hose, case], kind: clip, tools: [hand], positions: [{at: [0, 0]}], hand: clicks}
 figures:
   bar_torque: {as_published: "20 N·m", condition: dry, source: "Sheet 1 (invented)"}
@@ -64,7 +68,8 @@ figures:
   axle_torque: {as_published: "80 N·m", condition: dry, source: "Sheet 4 (invented)", safety: wheels}
   flatness_limit: {kind: length, as_published: "0.05 mm", condition: dry face, source: "Sheet 5 (invented)"}
 fluids:
-  oil: {name: engine oil, capacity_ml: 1000, refill_ml: 900, specification: SAE 10W-40, fill: filler_plug, drain: drain_plug, level: between the marks, hazards: [skin], disposal: Take it to a collecting point.}
+  oil: {name: engine oil, capacity_ml: 1000, refill_ml: 900, specification: SAE 10W-40, fill: filler_plug, drain: drain_plug,
+    level: between the marks, hazards: [skin], disposal: Take it to a collecting point.}
 tools:
   hand: {name: bare hand, kind: none}
   socket_8: {name: 8 mm socket, kind: socket}
@@ -88,8 +93,10 @@ aids:
   tray: {name: oil tray}
   strap: {name: lever strap, control: true}
 cautions:
-  used_oil: {signal: CAUTION, hazard: Used oil harms the skin., consequence: It can cause skin disease., avoidance: Wear gloves., triggers: [drain oil]}
-  exhaust: {signal: DANGER, hazard: Exhaust gas is poisonous., consequence: It kills in a closed room., avoidance: Run the engine outdoors., triggers: [run warm_run]}
+  used_oil: {signal: CAUTION, hazard: Used oil harms the skin.,
+    consequence: It can cause skin disease., avoidance: Wear gloves., triggers: [drain oil]}
+  exhaust: {signal: DANGER, hazard: Exhaust gas is poisonous.,
+    consequence: It kills in a closed room., avoidance: Run the engine outdoors., triggers: [run warm_run]}
 checks:
   flatness: {name: flatness of the cover, kind: measure, figure: flatness_limit, reach: [[out cover]]}
   warm_run: {name: warm run, kind: run}
@@ -221,6 +228,12 @@ def changed(text: str, *edits: tuple[str, str]) -> str:
         assert old in text, old
         text = text.replace(old, new, 1)
     return text
+
+
+def beside(say: str, *lines: str, instead: str = "") -> tuple[str, str]:
+    """An edit that puts lines under a step's `say`; `instead` is a line that stood there and goes."""
+    old = f"    say: {say}\n"
+    return old + instead, old + "".join(f"    {line}\n" for line in lines)
 
 
 def without_step(text: str, step: str) -> str:

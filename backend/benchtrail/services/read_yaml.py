@@ -28,6 +28,8 @@ _FLOAT = re.compile(r"[-+]?(?:\.[0-9]{1,20}|[0-9]{1,15}(?:\.[0-9]{0,20})?)(?:[eE
 _RESTART = re.compile(r"(?:[A-Za-z_][\w-]*:|  - id:)")
 # words of the parser's problem → our code; the first that fits counts
 _PROBLEMS = (
+    ("max depth", "nested_too_deep"),
+    ("nesting depth", "nested_too_deep"),
     ("mapping values are not allowed", "yaml_colon_in_text"),
     ("could not find expected ':'", "yaml_colon_missing"),
     ("unknown escape", "yaml_backslash"),
@@ -108,7 +110,8 @@ def _tree_of(notes: Notes, text: str) -> Node | _Broken | None:
                 return None
     except yaml.MarkedYAMLError as error:
         line = _line_of(error)
-        notes.add(_code_of(error), line, problem=str(error.problem or error.context or "").strip())
+        problem = str(error.problem or error.context or "").strip()
+        notes.add(_code_of(error), line, problem=problem, limit=MOST_DEPTH)
         return _Broken(line)
     except (yaml.YAMLError, ValueError, RecursionError) as error:
         notes.add("yaml_unreadable", 1, problem=str(error).splitlines()[0][:120])

@@ -80,7 +80,8 @@ def check_fit_way(moment: Moment) -> Iterator[Fault]:
                         tuple(("out", part) for part in moment.parts))
         return
     missing = moment.missing(exits_of(moment.pack, moment.key))
-    if missing:
+    # what was closed over before is known: that it now goes in too late is the same fault
+    if missing and not moment.log.blamed & set(moment.parts):
         yield Fault("D8", ERROR, "fit_blocked", {"object": moment.name(moment.key),
                                                  "missing": in_words(moment.pack, missing)}, (), assume(missing))
     yield from _closed_over(moment)

@@ -19,7 +19,7 @@ FOUND_AS = {
     "fluid_not_filled": ("E3", "left_fluid_not_filled"), "level_not_checked": ("E3", "left_level_not_checked"),
     "aid_left": ("E5", "left_aid_left"),
     "pose_not_restored": ("E6", "left_pose_not_restored"), "setting_not_restored": ("E6", "left_setting_not_restored"),
-    "single_use_reused": ("D11", "left_single_use_reused"),
+    "single_use_reused": ("D11", "single_use_again"),
 }
 SEVERITIES = {"BLOCK": Severity.BLOCK, "ERROR": Severity.ERROR}
 

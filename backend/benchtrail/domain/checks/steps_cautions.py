@@ -26,7 +26,8 @@ def check_messages_ahead(job: Job) -> list[Finding]:
         fitted = {key: caution for key, caution in cautions.items() if guard_holds(caution["when"], variant)}
         for place, step in enumerate(steps):
             for key, action in _called_for(step, fitted).items():
-                if any(key in near["cautions"] for near in steps[max(0, place - 1):place + 1]):
+                near = steps[max(0, place - 1):place + 1]
+                if any(key in one["cautions"] or job.is_unread(one["id"], "caution") for one in near):
                     continue
                 where = job.where(step["id"], "caution", "do")
                 elsewhere = _misplaced(steps, key, fitted)

@@ -96,14 +96,13 @@ def check_limits(job: Job) -> list[Finding]:
     wrong way round. (A missing outcome is found when the limits are read.)"""
     found = job.gather()
     figures, checks = job.pack["figures"], job.pack["checks"]
-    for step, written in zip(job.pack["steps"], job.text.steps, strict=True):
+    for step in job.pack["steps"]:
         measured = {action["object"] for action in step["do"] if action["verb"] == "measure"}
         limits, where = step["limits"], job.where(step["id"], "limits", "do")
         if limits is None:
             bare = [key for key in sorted(measured) if key in checks and checks[key]["figure"] is not None]
-            for key in bare if "limits" not in written or written["limits"] is None else ():
-                if f"steps.{step['id']}.limits" not in job.text.notes.broken:
-                    found.add("S10", ERROR, "measure_without_limits", where, object=job.machine.name(key))
+            for key in bare if not job.is_unread(step["id"], "limits") else ():
+                found.add("S10", ERROR, "measure_without_limits", where, object=job.machine.name(key))
             continue
         done = {action["object"] for action in step["do"]}
         if limits["check"] and limits["check"] in checks and limits["check"] not in done:

@@ -47,7 +47,7 @@ def check_tools(job: Job) -> list[Finding]:
     """S2: a joint is turned, or something measured, and no tool is named; a figure is to be reached and no torque wrench
     is named. D13: the one named does not read the figure (of a stage, its share of the figure)."""
     found = job.gather()
-    for step in job.pack["steps"]:
+    for step in (step for step in job.pack["steps"] if not job.is_unread(step["id"], "tools")):
         where = job.where(step["id"], "tools", "do")
         for action in step["do"]:
             joint = job.pack["joints"].get(action["object"]) if action["verb"] in TURNING else None

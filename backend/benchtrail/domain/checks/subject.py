@@ -104,6 +104,10 @@ class Job:
         path = f"steps.{step}"
         return self.text.notes.where(*(f"{path}.{name}" for name in fields), path, step=step)
 
+    def is_unread(self, step: str, field: str) -> bool:
+        """True if something of a step's field could not be read: what follows from that is no second finding."""
+        return f"steps.{step}.{field}" in self.text.notes.broken
+
     def head(self, key: str) -> Where:
         """The line of a key of the head."""
         return self.text.notes.where(f"procedure.{key}")

@@ -4,15 +4,17 @@ from flask import Flask
 from flask_smorest import Api  # type: ignore[import-untyped]
 
 from benchtrail import __version__
-from benchtrail.api import desk_jobs, desk_library, desk_phones, devices, events, photos, public, session
+from benchtrail.api import calc, desk_jobs, desk_library, desk_phones, devices, events, photos, public, session
 from benchtrail.api.context import keep_ports
-from benchtrail.api.errors import handle_errors
+from benchtrail.api.errors import ErrorBodySchema, handle_errors
 from benchtrail.api.guard import guard
 from benchtrail.services.ports import Ports
 
 
 class _Api(Api):  # type: ignore[misc]
     """flask-smorest's collection of routes and their description; errors are answered by api/errors.py."""
+
+    ERROR_SCHEMA = ErrorBodySchema
 
     def _register_error_handlers(self) -> None:
         handle_errors(self._app)
@@ -30,5 +32,6 @@ def register_api(app: Flask, ports: Ports) -> None:
     for blueprint in (
         public.health, public.dealers, public.published, session.blueprint, devices.blueprint, events.blueprint,
         photos.blueprint, desk_jobs.blueprint, desk_phones.blueprint, desk_library.blueprint,
+        calc.blueprint,
     ):
         collection.register_blueprint(blueprint)

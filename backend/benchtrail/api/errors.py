@@ -5,6 +5,7 @@ import secrets
 from typing import Any
 
 from flask import Flask, Response, jsonify, request
+from marshmallow import Schema, fields
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from benchtrail.domain.refused import Refused
@@ -16,10 +17,12 @@ LOG = logging.getLogger("benchtrail.api")
 STATUS = {
     "input_not_as_described": 400, "json_unreadable": 400, "upload_header_missing": 400, "device_id_form": 400,
     "label_length": 400, "nonce_form": 400, "library_files_form": 400,
+    "calc_field_unknown": 400, "calc_field_missing": 400,
     "not_signed_in": 401, "sign_in_refused": 401, "not_enrolled": 401, "device_shut_out": 401,
     "write_header_missing": 403, "foreign_site": 403, "author_only": 403,
     "address_unknown": 404, "no_such_dealer": 404, "no_such_pack": 404, "no_such_picture": 404, "no_such_job": 404,
     "no_such_photo": 404, "no_such_upload": 404, "no_such_device": 404, "code_unknown": 404, "no_such_procedure": 404,
+    "calc_unknown": 404,
     "method_not_here": 405,
     "cursor_out_of_date": 409, "code_used": 409, "upload_offset_differs": 409, "photo_not_ready": 409,
     "photo_needs_person": 409, "revision_not_newer": 409, "revision_unchanged": 409,
@@ -35,16 +38,31 @@ STATUS = {
 OF_HTTP = {404: "address_unknown", 405: "method_not_here", 413: "body_too_large", 415: "not_json"}
 
 
-def error_body(code: str, values: dict[str, Any], fields: Any = None) -> dict[str, Any]:
+class ErrorMessageSchema(Schema):
+    happened = fields.String(required=True)
+    means = fields.String(required=True)
+    do = fields.String(required=True)
+
+
+class ErrorBodySchema(Schema):
+    """The one form of every refusal."""
+
+    code = fields.String(required=True)
+    values = fields.Dict(required=True)
+    message = fields.Nested(ErrorMessageSchema, required=True)
+    fields_named = fields.Dict(data_key="fields")
+
+
+def error_body(code: str, values: dict[str, Any], named: Any = None) -> dict[str, Any]:
     """The body of an error answer."""
     body = {"code": code, "values": values, "message": message_for(code, values).as_dict()}
-    return body if fields is None else {**body, "fields": fields}
+    return body if named is None else {**body, "fields": named}
 
 
 def refusal_answer(refusal: Refused) -> Response:
     """The answer to a refused request."""
-    fields = refusal.values.get("fields") if refusal.code == "input_not_as_described" else None
-    response = jsonify(error_body(refusal.code, refusal.values if fields is None else {}, fields))
+    named = refusal.values.get("fields") if refusal.code == "input_not_as_described" else None
+    response = jsonify(error_body(refusal.code, refusal.values if named is None else {}, named))
     response.status_code = STATUS.get(refusal.code, 422)
     wait = refusal.values.get("wait_s") or refusal.values.get("retry_s")
     if response.status_code in (423, 429, 503):
@@ -59,9 +77,9 @@ def http_answer(error: HTTPException) -> Response:
     status = error.code or 500
     if status >= 500:
         return fault_answer(error)
-    fields = getattr(error, "data", {}).get("messages")
-    code = OF_HTTP.get(status, "input_not_as_described" if fields else "json_unreadable")
-    response = jsonify(error_body(code, {"address": request.path, "method": request.method}, fields))
+    named = getattr(error, "data", {}).get("messages")
+    code = OF_HTTP.get(status, "input_not_as_described" if named else "json_unreadable")
+    response = jsonify(error_body(code, {"address": request.path, "method": request.method}, named))
     response.status_code = status
     if isinstance(error, MethodNotAllowed) and error.valid_methods:
         response.headers["Allow"] = ", ".join(sorted(error.valid_methods))

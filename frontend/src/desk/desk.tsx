@@ -56,8 +56,8 @@ export function Desk() {
           </span>
           <button onClick={() => void signOut()}>Sign out</button>
         </div>
+        {who.dealer.invented && <p class="invented">Invented dealer, invented machines. Not for use on a real machine.</p>}
       </header>
-      {who.dealer.invented && <p class="invented">Invented dealer, invented machines. Not for use on a real machine.</p>}
       <Sheet />
     </>
   );

@@ -49,12 +49,13 @@ function Strip({ view }: { view: JobView }) {
     [stripWords.drained, drained],
   ];
   return (
-    <a class="strip" href={`/job/${view.job}/ledger`} aria-label={`${stripWords.label(off, loose, drained)}. ${stripWords.open}`}>
+    <a class="strip" href={`/job/${view.job}/ledger`}>
       {rows.map(([word, names]) => (
         <span key={word} class={names.length > 0 ? "strip-some" : "strip-none"}>
           <strong>{names.length}</strong> {word}
         </span>
       ))}
+      <span class="unseen">{`. ${stripWords.label(off, loose, drained)}. ${stripWords.open}`}</span>
       <Icon name="open" />
     </a>
   );

@@ -1,0 +1,108 @@
+"""Every page of the phone and of the desk under axe-core, the general rule engine for WCAG: no violation.
+
+Source: WCAG 2.2 A and AA as implemented by axe-core (rules tagged wcag2a, wcag2aa, wcag21aa, wcag22aa, best-practice).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
+from tests.offline.demo_server import DemoServer
+from tests.offline.phone import ARGUMENTS
+
+from benchtrail.services.seed_demo import DEMO_ACCOUNTS
+from environment import find_chromium
+
+pytestmark = pytest.mark.browser
+AXE = Path(__file__).resolve().parents[2] / "frontend" / "node_modules" / "axe-core" / "axe.min.js"
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoServer]:
+    made = DemoServer(tmp_path_factory.mktemp("server"))
+    made.start()
+    yield made
+    made.kill()
+
+
+@pytest.fixture(scope="module")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    started = playwright.chromium.launch(executable_path=find_chromium(), args=ARGUMENTS)
+    yield started
+    started.close()
+
+
+def context_of(browser: Browser, width: int, height: int) -> BrowserContext:
+    """A context in which axe may be put into the page; the product's own policy forbids foreign scripts."""
+    return browser.new_context(bypass_csp=True, viewport={"width": width, "height": height})
+
+
+def violations(page: Page) -> list[str]:
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found: dict[str, Any] = page.evaluate("tags => axe.run(document, { runOnly: { type: 'tag', values: tags } })", TAGS)
+    return [f"{page.url} {one['id']}: {one['help']}: {[node['target'] for node in one['nodes'][:3]]}" for one in found["violations"]]
+
+
+def begin_job(page: Page, server: DemoServer) -> str:
+    """Starts the puncture job; the job's address."""
+    sha256, _ = server.pack("mend-a-puncture-at-the-trail-side")
+    page.goto(f"{server.address}/procedure/{sha256}")
+    page.get_by_role("button", name="Start the job").click()
+    page.wait_for_url("**/job/*/step/*")
+    return page.url
+
+
+@pytest.mark.parametrize("paper", ["Day", "Night", "Sun"])
+def test_every_page_of_the_phone_passes_axe(server: DemoServer, browser: Browser, paper: str) -> None:
+    context = context_of(browser, 360, 640)
+    page = context.new_page()
+    page.goto(f"{server.address}/settings")
+    page.get_by_role("radio", name=paper).check()
+    found: list[str] = []
+    for path in ("/", "/library", "/machine/new", "/sending", "/enrol", "/settings", "/about", "/no/such/page"):
+        page.goto(server.address + path)
+        expect(page.get_by_role("heading", level=1).first).to_be_visible()
+        found += violations(page)
+    step = begin_job(page, server)
+    job = step.partition("/step/")[0]
+    for address in (step, f"{step}?more", f"{step}?note", f"{step}?photo", f"{step}?skip", f"{job}/ledger", f"{job}/torques",
+                    f"{job}/notes", f"{job}/close"):
+        page.goto(address)
+        expect(page.get_by_role("heading").first).to_be_visible()
+        found += violations(page)
+    context.close()
+    assert found == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_page_of_the_desk_passes_axe(server: DemoServer, browser: Browser, scheme: str) -> None:
+    context = context_of(browser, 1280, 800)
+    page = context.new_page()
+    page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+    page.goto(f"{server.address}/desk")
+    expect(page.get_by_role("heading", level=1)).to_be_visible()
+    found = violations(page)
+    name, password = next((name, password) for name, role, password in DEMO_ACCOUNTS if role == "author")
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Password").fill(password)
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.locator("li.job-row").first).to_be_visible()
+    found += violations(page)
+    page.locator("li.job-row a").first.click()
+    expect(page.locator(".facts")).to_be_visible()
+    found += violations(page)
+    page.get_by_role("link", name="Library").click()
+    expect(page.get_by_role("heading", name="Publish a revision")).to_be_visible()
+    found += violations(page)
+    page.get_by_role("link", name="Phones").click()
+    page.get_by_label("Whose phone").fill("Customer C")
+    page.get_by_role("button", name="Make a code").click()
+    expect(page.locator("img.code")).to_be_visible()
+    found += violations(page)
+    context.close()
+    assert found == []

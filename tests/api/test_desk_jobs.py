@@ -106,6 +106,21 @@ def test_one_job_shows_everything_at_its_step(reader: Asker, sent: SentJob) -> N
     assert len(job["timeline"]) == 10, "but it is still to be seen in the timeline"
 
 
+def test_a_reading_without_limits_at_its_step_is_held_against_the_range_of_its_check(
+    app: Flask, ports: Ports, phone: Asker, reader: Asker
+) -> None:
+    ranged = model_pack()
+    ranged["figures"]["gap_most"] |= {"low": 0.1, "high": 0.8, "as_published": "0.1 to 0.8 mm"}
+    ranged["steps"][1] |= {"limits": None}
+    with app.app_context():
+        (made,) = publish_packs(ports, "withen-bridge", Order([ranged], "anna"))
+    journal = Journal(phone.device, pack=made.sha256)
+    phone.post("/api/v1/events", {"events": [journal.write("ReadingTaken", READING)], "waiting": 0})
+    job = reader.get(f"/api/v1/desk/jobs/{journal.job}").get_json()
+    (reading,) = job["steps"][1]["readings"]
+    assert (reading["low"], reading["high"]) == ("0.1 mm", "0.8 mm")
+
+
 def test_what_is_not_final_is_said_in_words_with_its_reason(phone: Asker, reader: Asker, sent: SentJob) -> None:
     path = f"/api/v1/desk/jobs/{sent.journal.job}"
     (item,) = reader.get(path).get_json()["end_items"]

@@ -8,6 +8,7 @@ from typing import Any
 
 from benchtrail.domain.bench_state import Pack
 from benchtrail.domain.end_items import end_items
+from benchtrail.domain.verdict import reading_limits
 from benchtrail.services.jobs import Job
 from benchtrail.services.records import JsonObject
 
@@ -160,15 +161,26 @@ def _figure(figure: JsonObject) -> str:
 
 
 def _reading(job: Job, step: JsonObject | None, row: JsonObject) -> JsonObject:
-    limits = step["limits"] if step and step["limits"] and step["limits"]["check"] == row["check"] else None
-    low, high = ((limits or {}).get(end) for end in ("low", "high"))
-    figures = job.pack["figures"]
+    low, high = _limits(job.pack, step, row)
     return {
         "step": row["step"], "check": row["check"], "name": name_in(job.pack, row["check"]), "value": row["value"],
         "unit": row["unit"], "as_typed": row["as_typed"], "verdict": row["verdict"], "at": row["wall"],
-        "low": figures[low]["as_published"] if low in figures else None,
-        "high": figures[high]["as_published"] if high in figures else None,
+        "low": low, "high": high,
     }
+
+
+def _limits(pack: Pack, step: JsonObject | None, row: JsonObject) -> tuple[str | None, str | None]:
+    """Lowest and highest value that was in order: as published, or the ends of the range of the check's own figure."""
+    if step is None:
+        return None, None
+    if step["limits"]:
+        named = [pack["figures"].get(step["limits"][end]) for end in ("low", "high")]
+        low, high = (figure and str(figure["as_published"]) for figure in named)
+        return low, high
+    limits = reading_limits(pack, step["id"])
+    ends = (limits["low"], limits["high"]) if limits else (None, None)
+    low, high = (None if end is None else f"{end:g} {row['unit']}".strip() for end in ends)
+    return low, high
 
 
 def _note(job: Job, row: JsonObject) -> JsonObject:

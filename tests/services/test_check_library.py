@@ -69,3 +69,20 @@ def test_a_procedure_of_sixty_steps_is_checked_quickly() -> None:
     started = time.process_time()
     assert check_job(job_of(entry.compiled.pack, entry.text, machine)) == []
     assert time.process_time() - started < 0.5
+
+
+def example() -> str:
+    """The first procedure that procedures/README.md teaches."""
+    blocks = re.findall(r"```yaml\n(.*?)```", (PROCEDURES / "README.md").read_text(encoding="utf-8"), re.DOTALL)
+    return next(block for block in blocks if block.startswith("procedure: "))
+
+
+@pytest.mark.parametrize(("left_out", "codes"), [
+    ((), []), (("tight",), ["left_joint_not_final"]), (("tight", "put-in"), ["left_part_not_on"]),
+])
+def test_the_taught_example_does_what_its_text_says(left_out: tuple[str, ...], codes: list[str]) -> None:
+    head, steps = steps_of(example())
+    kept = [step for step in steps if not any(f"- id: {key} " in step or f"- id: {key}\n" in step for key in left_out)]
+    assert len(kept) == len(steps) - len(left_out)
+    path = PROCEDURES / "anywhere" / "clean-the-air-filter.yaml"
+    assert [finding.code for finding in findings_of(path, head + "".join(kept))] == codes

@@ -82,7 +82,8 @@ def job_of(pack: ProcedurePack, text: ProcedureText, machine: Machine) -> Job:
     tables = {table: _usable(pack[table], machine.model) for table in TABLES}  # type: ignore[literal-required]
     steps = [{**step, "when": usable_guard(step["when"], machine.model)} for step in pack["steps"]]
     usable = cast(ProcedurePack, {**pack, **tables, "steps": steps})
-    guards = [entry["when"] for entries in (*tables.values(), dict(enumerate(steps))) for entry in entries.values()]
+    guards = [entry["when"] for table in tables.values() for entry in table.values()]
+    guards += [step["when"] for step in steps]
     space = variants_of(machine.model, guards, usable_guard(pack["applies"], machine.model))
     return Job(usable, text, machine, space, [for_variant(usable, variant) for variant in space.variants])
 

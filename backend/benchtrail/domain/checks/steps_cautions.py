@@ -3,7 +3,7 @@
 Knows the map's cautions and their triggers; plays nothing.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
 from benchtrail.domain.action_text import matches_trigger
@@ -21,35 +21,41 @@ def check_messages_ahead(job: Job) -> list[Finding]:
     the procedure has the message elsewhere, where nothing calls for it."""
     found = job.gather()
     cautions = job.machine.tables["cautions"]
+    called = {step["id"]: _called_for(step, cautions) for step in job.pack["steps"]}
     for n, (pack, variant) in enumerate(zip(job.packs, job.space.variants, strict=True)):
-        steps: list[Step] = pack["steps"]
-        fitted = {key: caution for key, caution in cautions.items() if guard_holds(caution["when"], variant)}
-        for place, step in enumerate(steps):
-            for key, action in _called_for(step, fitted).items():
-                near = steps[max(0, place - 1):place + 1]
-                if any(key in one["cautions"] or job.is_unread(one["id"], "caution") for one in near):
-                    continue
-                where = job.where(step["id"], "caution", "do")
-                elsewhere = _misplaced(steps, key, fitted)
-                if elsewhere is None:
-                    found.add("S5", BLOCK, "caution_missing", where, n, caution=key, hazard=cautions[key]["hazard"],
-                              action=action)
-                else:
-                    found.add("S7", ERROR, "caution_misplaced", where, n, caution=key, elsewhere=elsewhere)
+        fitted = {key for key, caution in cautions.items() if guard_holds(caution["when"], variant)}
+        for step, key in _unwarned(job, pack["steps"], called, fitted):
+            where = job.where(step, "caution", "do")
+            elsewhere = _misplaced(pack["steps"], key, called)
+            if elsewhere is None:
+                found.add("S5", BLOCK, "caution_missing", where, n, caution=key, hazard=cautions[key]["hazard"],
+                          action=called[step][key])
+            else:
+                found.add("S7", ERROR, "caution_misplaced", where, n, caution=key, elsewhere=elsewhere)
     return found.findings()
 
 
-def _called_for(step: Step, cautions: Mapping[str, Any]) -> dict[str, str]:
+def _called_for(step: Mapping[str, Any], cautions: Mapping[str, Any]) -> dict[str, str]:
     """The cautions whose trigger an action of the step is → that trigger in words."""
     return {key: " ".join(trigger).replace("aid_", "aid ") for key, caution in cautions.items()
             for trigger in caution["triggers"] if any(matches_trigger(action, trigger) for action in step["do"])}
 
 
-def _misplaced(steps: Sequence[Step], key: str, cautions: Mapping[str, Any]) -> str | None:
+def _unwarned(job: Job, steps: Sequence[Step], called: Mapping[str, dict[str, str]],
+              fitted: Collection[str]) -> Iterator[tuple[str, str]]:
+    """(step, caution) where the message stands neither at the step nor at the one before."""
+    for place, step in enumerate(steps):
+        near = steps[max(0, place - 1):place + 1]
+        for key in called[step["id"]]:
+            said = any(key in one["cautions"] or job.is_unread(one["id"], "caution") for one in near)
+            if key in fitted and not said:
+                yield step["id"], key
+
+
+def _misplaced(steps: Sequence[Step], key: str, called: Mapping[str, dict[str, str]]) -> str | None:
     """A step that names the caution though neither it nor the one after it calls for it."""
     for place, step in enumerate(steps):
-        if key in step["cautions"] and not any(
-                key in _called_for(near, cautions) for near in steps[place:place + 2]):
+        if key in step["cautions"] and not any(key in called[near["id"]] for near in steps[place:place + 2]):
             return str(step["id"])
     return None
 

@@ -149,6 +149,13 @@ CASES: list[tuple[str, Make, tuple[str, str], str | None, str | None]] = [
         "stage-1",
         None,
     ),
+    (
+        "oil filled in that was never drained",
+        edit(("do: [undo drain_plug, drain oil]", "do: undo drain_plug")),
+        ("D17", "filled_full"),
+        "fill",
+        None,
+    ),
     ("screws turned in that were never undone", without("filler-open"), ("D17", "filler_shut"), "fill", None),
     (
         "bolts turned in that were never undone",

@@ -64,6 +64,17 @@ def check_filled_shut(moment: Moment) -> Iterator[Fault]:
                     (("undone", fill),))
 
 
+def check_filled_full(moment: Moment) -> Iterator[Fault]:
+    """D17: the whole of a fluid is filled in though it was never drained; topping up says its amount."""
+    fluid = moment.pack["fluids"].get(moment.key) if moment.verb == "fill" else None
+    if fluid is None or fluid["drain"] is None:
+        return
+    amount_ml, whole_ml = moment.action.get("amount_ml"), fluid["refill_ml"] or fluid["capacity_ml"]
+    tops_up = amount_ml is not None and whole_ml is not None and amount_ml < whole_ml / 2
+    if not tops_up and f"drained {moment.key}" not in moment.state["touched"]:
+        yield Fault("D17", ERROR, "filled_full", {"object": moment.name(moment.key)})
+
+
 def check_drain_open(moment: Moment) -> Iterator[Fault]:
     """D1: a fluid is drained and its drain is shut."""
     fluid = moment.pack["fluids"].get(moment.key) if moment.verb == "drain" else None

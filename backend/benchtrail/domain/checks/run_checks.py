@@ -52,7 +52,7 @@ MOMENT_CHECKS = (
     play_access.check_members_on, play_joints.check_reused, play_joints.check_started,
     play_joints.check_started_made, play_joints.check_stage_order,
     play_joints.check_stage_pose, play_joints.check_treated, play_joints.check_needless, play_fluids.check_opened_full,
-    play_fluids.check_filled_shut, play_fluids.check_drain_open,
+    play_fluids.check_filled_shut, play_fluids.check_filled_full, play_fluids.check_drain_open,
 )
 
 

@@ -26,10 +26,16 @@ def synthetic_map(parts: int, seed: int, tangled: bool = False) -> dict[str, Any
     }
     for index in range(parts):
         _add_part(pack, index, parts, random, tangled)
+    carried: dict[str, list[str]] = {}
+    for joint in pack["joints"].values():
+        carried.setdefault(joint["joins"][0], []).extend(key for key in joint["joins"][1:] if key != "frame")
     for index in range(0, parts, 8 if not tangled else 4):
-        _add_unit(pack, index, random)
+        _add_unit(pack, index, carried.get(f"part_{index}", []), random)
+    joints = sorted(pack["joints"])
+    outer = [key for key in joints if int(key.split("_")[1]) % ASSEMBLY < 3]
+    inner = [key for key in joints if int(key.split("_")[1]) % ASSEMBLY >= 3] or joints
     for index in range(max(1, parts // 80)):
-        _add_fluid(pack, index, random)
+        _add_fluid(pack, index, outer, inner, random)
     return pack
 
 
@@ -92,24 +98,20 @@ def _add_part(pack: dict[str, Any], index: int, parts: int, random: Random, tang
         }
 
 
-def _add_unit(pack: dict[str, Any], index: int, random: Random) -> None:
-    """A part and those that it carries, as one."""
-    inner = [key for joint in pack["joints"].values() if joint["joins"][0] == f"part_{index}"
-             for key in joint["joins"] if key not in ("frame", f"part_{index}")]
+def _add_unit(pack: dict[str, Any], index: int, inner: list[str], random: Random) -> None:
+    """A part and those that it is joined to, as one."""
     if inner:
         pack["units"][f"unit_{index}"] = {"name": f"unit {index}", "parts": sorted({f"part_{index}", *inner}),
                                           "when": None, "exit": None, "minutes": random.randint(5, 30) / 10}
 
 
-def _add_fluid(pack: dict[str, Any], index: int, random: Random) -> None:
-    joints = sorted(pack["joints"])
-    early = [key for key in joints if int(key.split("_")[1]) % ASSEMBLY < 3]
-    drain, fill = random.sample(early, 2)
+def _add_fluid(pack: dict[str, Any], index: int, outer: list[str], inner: list[str], random: Random) -> None:
+    drain, fill = random.sample(outer, 2)
     pack["fluids"][f"fluid_{index}"] = {
         "name": f"fluid {index}", "capacity_ml": 1000, "refill_ml": 900, "specification": "any", "fill": fill,
         "drain": drain, "level": None, "hazards": [], "disposal": None, "when": None,
         "minutes": {"drain": random.randint(2, 9), "fill": random.randint(2, 9)},
     }
     pack["joints"][drain]["reach"] = [[["pose", "upright"]]]
-    for key in random.sample([key for key in joints if key not in early], 4):
+    for key in random.sample(inner, min(4, len(inner))):
         pack["joints"][key] |= {"holds": [f"fluid_{index}"], "dry_in": [random.choice(["on_left", "on_right"])]}

@@ -9,7 +9,9 @@ from typing import Any
 
 import pytest
 
+from benchtrail.domain.bench_state import for_variant
 from benchtrail.domain.planning.closure import least_closure
+from benchtrail.domain.planning.items import plan_problem
 from benchtrail.domain.planning.liaison import (
     AndOrGraph,
     Blocked,
@@ -24,6 +26,8 @@ from benchtrail.domain.planning.order import least_changes
 from benchtrail.domain.planning.precedence import Task, count_orders, least_sessions, least_time
 from benchtrail.domain.planning.problem import Item, Problem, problem_of
 from benchtrail.domain.planning.verify import faults_of
+from benchtrail.domain.planning.windows import Windows
+from benchtrail.services.compile_library import LibraryFile, compile_library
 from benchtrail.services.least_work import solved_by_program
 
 HERE = Path(__file__).parent / "data"
@@ -161,6 +165,24 @@ def test_t1_orders_of_the_chosen_set(target: str) -> None:
         return sum(orders(done | {key}) for key in ready) if done != chosen else 1
 
     assert orders(frozenset()) == DATA["T1_orders"][target]
+
+
+T1_GOALS = {"bowl": ["done bowl"], "out:carb": ["out carb"], "out:airbox": ["out airbox"], "out:clutch": ["out clutch"],
+            "out:carb+out:airbox": ["out carb", "out airbox"], "out:clutch+bowl": ["out clutch", "done bowl"]}
+
+
+@pytest.mark.source("arithmetic", OWN_T1)
+@pytest.mark.parametrize(("variant", "target"), T1_CASES)
+def test_t1_written_as_a_map_gives_the_same_answers(variant: str, target: str) -> None:
+    file = LibraryFile("t1-machine/map.yaml", (HERE / "t1-map.yaml").read_bytes())
+    library = compile_library([file], lambda path: None)
+    assert library.findings == []
+    options = sorted(variant.split("+")) if variant != "base" else []
+    machine = for_variant(library.maps[0].pack, {"year": 2020, "options": options})
+    problem = plan_problem(machine, [goal.split() for goal in T1_GOALS[target]])
+    answer = least_closure(problem, refuse=Windows(machine, problem).refuse)
+    assert answer.cost_s == round(T1[variant]["answers"][target] * 60)
+    assert faults_of(problem, answer) == []
 
 
 def chain_operations(words: list[str]) -> list[Operation]:

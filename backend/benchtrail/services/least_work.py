@@ -14,7 +14,7 @@ from scipy.sparse import coo_matrix, csr_matrix
 from scipy.sparse.csgraph import connected_components
 
 from benchtrail.domain.planning.closure import Closure, least_closure
-from benchtrail.domain.planning.graph import Graph, derivation, graph_of
+from benchtrail.domain.planning.graph import Graph, derivation, graph_of, with_goals
 from benchtrail.domain.planning.improve import trimmed
 from benchtrail.domain.planning.problem import NoGood, Problem, Refuse, TimeIsUp, cost_of, ties_of
 from benchtrail.domain.planning.reduce import Reduced, reduced
@@ -64,6 +64,7 @@ class _Program:
     columns: int
     ranks: dict[int, tuple[int, int]]
     rows: list[Row]
+    no_goods: list[tuple[list[int], list[int]]]
 
 
 def solved_by_program(problem: Problem, refuse: Refuse | None = None, seconds: float = SECONDS,
@@ -101,7 +102,7 @@ def _no_good_rows(no_goods: list[NoGood], number: dict[str, int]) -> Iterator[tu
 def _program(small: Reduced, no_goods: list[tuple[list[int], list[int]]]) -> _Program:
     graph = small.graph
     column = {item: number for number, item in enumerate(sorted(small.relevant))}
-    program = _Program(graph, small, column, len(column), {}, [])
+    program = _Program(graph, small, column, len(column), {}, [], no_goods)
     component, sizes = _circles(graph)
     arcs: dict[tuple[int, int], list[int]] = {}
     for item in sorted(small.relevant):
@@ -196,11 +197,24 @@ def _solved(program: _Program, costs: list[float], rows: list[Row], end: float) 
         return None
     allowed = [program.column.get(item, -1) >= 0 and result.x[program.column[item]] > 0.5
                for item in range(program.graph.goal)]
-    order = derivation(program.graph, [*allowed, True], [program.graph.goal])
-    if not order or order[-1][0] != program.graph.goal:
-        return None
+    plan = _plan_of(program, [*allowed, True])
     bound = result.fun if result.mip_dual_bound is None else result.mip_dual_bound
-    return trimmed(program.graph, order, program.small.forced), float(bound)
+    return None if plan is None else (plan, float(bound))
+
+
+def _plan_of(program: _Program, allowed: list[bool]) -> frozenset[int] | None:
+    """The items of a solution that its goals need, and of those that lift a no-good one each."""
+    graph = program.graph
+    while True:
+        order = derivation(graph, allowed, [graph.goal])
+        if not order or order[-1][0] != graph.goal:
+            return None
+        plan = trimmed(graph, order, program.small.forced)
+        lifting = {min(item for item in unless if allowed[item]) for together, unless in program.no_goods
+                   if plan.issuperset(together) and plan.isdisjoint(unless) and any(allowed[item] for item in unless)}
+        if not lifting:
+            return plan
+        graph = with_goals(graph, sorted(lifting))
 
 
 def _constraints(rows: list[Row], columns: int) -> LinearConstraint:

@@ -4,6 +4,7 @@ Knows model packs, variants and time limits; how a plan is found is the domain's
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from benchtrail.domain.bench_state import GUARDED_TABLES, for_variant
@@ -84,7 +85,7 @@ def planned(pack: ModelPack, variant: Variant, wanted: Sequence[Goal], start: Se
         plan = least_plan(machine, here, [g for g in start if _has(machine, g)], solve, timer(ORDER_SECONDS))
         if with_other_ways:
             ways = other_ways(plan, solve, timer(OTHER_WAYS_SECONDS))
-            plan = Plan(plan.machine, plan.goals, plan.problem, plan.closure, plan.done, plan.order, ways)
+            plan = replace(plan, other_ways=ways)
     except Refused as refusal:
         raise in_words(machine, refusal) from None
     return plan

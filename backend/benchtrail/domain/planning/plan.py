@@ -32,11 +32,12 @@ class OtherWay:
 
 @dataclass(frozen=True)
 class Plan:
-    """`done`: every item, the removal of single-use parts included; `work` in order: `order.steps` that are acts."""
+    """`problem` as it was solved; `whole` has the removal of single-use parts too, and so has `done`: every item."""
 
     machine: Machine
     goals: tuple[tuple[str, ...], ...]
     problem: Problem
+    whole: Problem
     closure: Closure
     done: frozenset[str]
     order: Ordered
@@ -64,7 +65,7 @@ def least_plan(machine: Machine, goals: Iterable[Literal], start: Sequence[Liter
     done = frozenset(closure.chosen) | _follows_freely(whole, closure)
     operations = operations_of(machine, whole, done)
     order = least_changes(operations, change_costs(machine), time_is_up, start=_label(machine, start))
-    return Plan(machine, wanted, whole, closure, done, order)
+    return Plan(machine, wanted, problem, whole, closure, done, order)
 
 
 def _label(machine: Machine, start: Sequence[Literal]) -> Label:

@@ -43,7 +43,7 @@ def operations(plan: Plan) -> list[Data]:
         own_tool = tool if _asks_tool(plan, key, tool) else None
         found.append({
             "number": number, "item": key, "verb": VERBS[kind], "object": name.split("/")[-1].partition("=")[0],
-            "words": said(plan.machine, key), "minutes": minutes(plan.problem.items[key].cost_s), "tool": own_tool,
+            "words": said(plan.machine, key), "minutes": minutes(plan.whole.items[key].cost_s), "tool": own_tool,
             "tool_name": plan.machine["tools"].get(own_tool, {}).get("name", own_tool) if own_tool else None,
             "side": side, "poses": {family: pose for family, pose in poses.items() if pose},
             "pose_names": {family: thing_name(plan.machine, pose) for family, pose in poses.items() if pose},

@@ -6,6 +6,7 @@ the browser closed; the whole seal procedure is done with nothing but the phone;
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -242,6 +243,7 @@ def desk_finds_everything(desk: Browser, server: DemoServer, did: dict[str, str]
         assert photo["sha256"][:12] in captions
         answer = page.request.get(f"{server.address}/api/v1/desk/photos/{photo['sha256']}")
         assert answer.ok
+        assert hashlib.sha256(answer.body()).hexdigest() == photo["sha256"]
         assert b"Invented Camera" not in answer.body()
         assert b"Exif" not in answer.body()[:4096]
     for image in shown.locator("img").all():

@@ -7,7 +7,7 @@ import inspect
 import json
 import math
 from functools import cache
-from typing import Any, ClassVar, get_type_hints
+from typing import Any, get_type_hints
 
 from marshmallow import EXCLUDE, INCLUDE, Schema, ValidationError, fields, validate
 
@@ -25,11 +25,9 @@ LONGEST_TEXT = 200
 class Number(fields.Field[float]):
     """A JSON number as it is: no text, no true or false, nothing endless."""
 
-    default_error_messages: ClassVar = {"invalid": "Not a number."}
-
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-            raise self.make_error("invalid")
+            raise ValidationError("Not a number.")
         return value
 
 
@@ -85,19 +83,17 @@ class KitPackSchema(Schema):
 class Plain(fields.Field[Any]):
     """A record of plain values: numbers, texts, yes or no, and lists or records of these."""
 
-    default_error_messages: ClassVar = {"invalid": "Not a record of plain values.", "deep": "Nested too deeply."}
-
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
         if not isinstance(value, dict):
-            raise self.make_error("invalid")
+            raise ValidationError("Not a record of plain values.")
         self._check(value, 0)
         return value
 
     def _check(self, value: Any, depth: int) -> None:
         if depth > 4:
-            raise self.make_error("deep")
+            raise ValidationError("Nested too deeply.")
         if isinstance(value, float) and not math.isfinite(value):
-            raise self.make_error("invalid")
+            raise ValidationError("Not a record of plain values.")
         inner = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
         for item in inner:
             self._check(item, depth + 1)

@@ -248,7 +248,13 @@ GENERATORS: dict[str, Callable[[Random], Inputs]] = {
     },
     "learned_weight": lambda r: {
         "steps": many(
-            r, lambda q: {"estimate_min": near(q, 1, 60), "logs_min": many(q, lambda p: near(p, 1, 60), q.choice([2, 3, 3, 3, 3, 3, 3, 3]), 4)}, 29, 40
+            r,
+            lambda q: {
+                "estimate_min": near(q, 1, 60),
+                "logs_min": many(q, lambda p: near(p, 1, 60), q.choice([2, 3, 3, 3, 3, 3, 3, 3]), 4),
+            },
+            29,
+            40,
         )
     },
     "kit_check": lambda r: {"pack": kit_pack(r), "kit": many(r, carried, 0, 5)},

@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from benchtrail.domain.answer import Answer, Note, Source, Value
-from benchtrail.domain.bounds import bounded, positive, record_field, several
+from benchtrail.domain.bounds import EDGE, bounded, positive, record_field, several
 from benchtrail.domain.refused import Refused
 
 ALPHA, BETA, WEIGHT = 3.0, 0.32, 1.0
@@ -33,7 +33,7 @@ def step_time(*, estimate_min: float, logs_min: Sequence[float] = (), weight: fl
     logs = [positive(log, "logged time", "min", MOST_MIN) for log in several(logs_min, "logged times", 0, 500)]
     tau = bounded(weight, "weight of the estimate", "", 0.1, 10)
     shape, spread = bounded(alpha, "prior shape", "", 1.5, 50), bounded(beta, "prior spread", "", 0.001, 10)
-    used = _not_left_running(logs, math.exp(first))
+    used = _not_left_running(logs, estimate_min)
     count, kappa = len(used), tau + len(used)
     logarithms = [math.log(log) for log in used]
     mean = sum(logarithms) / count if count else first
@@ -54,7 +54,7 @@ def step_time(*, estimate_min: float, logs_min: Sequence[float] = (), weight: fl
 def _not_left_running(logs: list[float], estimate: float) -> list[float]:
     """The logs without those above four times the middle one (with fewer than three, of the estimate)."""
     middle = _median(logs) if len(logs) >= _LEAST_LOGS else estimate
-    return [log for log in logs if log <= _LEFT_RUNNING * middle]
+    return [log for log in logs if log <= _LEFT_RUNNING * middle + EDGE]
 
 
 def _median(numbers: list[float]) -> float:

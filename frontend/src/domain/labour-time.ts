@@ -3,7 +3,7 @@
  * Knows a normal-inverse-gamma estimate of the logarithm of times; says when it is mostly the author's guess.
  */
 import { answer, note, source } from "./answer";
-import { bounded, positive, record, several } from "./bounds";
+import { EDGE, bounded, positive, record, several } from "./bounds";
 import { Refused } from "./refused";
 
 const ALPHA = 3;
@@ -32,7 +32,7 @@ export function stepTime({ estimate_min, logs_min = [], weight = 1, alpha = ALPH
   const tau = bounded(weight, "weight of the estimate", "", 0.1, 10);
   const shape = bounded(alpha, "prior shape", "", 1.5, 50);
   const spread = bounded(beta, "prior spread", "", 0.001, 10);
-  const ys = notLeftRunning(logs, Math.exp(first)).map(Math.log);
+  const ys = notLeftRunning(logs, estimate_min).map(Math.log);
   const [count, kappa] = [ys.length, tau + ys.length];
   const mean = count > 0 ? sum(ys) / count : first;
   const mean_ln = (tau * first + sum(ys)) / kappa;
@@ -54,7 +54,7 @@ export function stepTime({ estimate_min, logs_min = [], weight = 1, alpha = ALPH
 /** The logs without those above four times the middle one (with fewer than three, of the estimate). */
 function notLeftRunning(logs: readonly number[], estimate: number): number[] {
   const middle = logs.length >= LEAST_LOGS ? median(logs) : estimate;
-  return logs.filter((log) => log <= LEFT_RUNNING * middle);
+  return logs.filter((log) => log <= LEFT_RUNNING * middle + EDGE);
 }
 
 function median(numbers: readonly number[]): number {

@@ -124,7 +124,8 @@ def _add_goals(job: Job, found: Gathered, played: Played, named: set[str]) -> No
     """E7: what the head names as the goal was never true, and no other finding is about the same thing."""
     known = {key for table in ONE_NAME_SPACE for key in played.pack[table]}
     for literal in played.pack["goal"]:
-        if literal[1] in known and not _reached(played, literal) and literal[1] not in named and not _explained(played, literal[1]):
+        told = literal[1] in named or _explained(played, literal[1]) or f"drained {literal[1]}" in played.log.blamed
+        if literal[1] in known and not _reached(played, literal) and not told:
             found.add("E7", Severity.ERROR, "goal_not_reached", job.head("goal"), played.variant,
                       goal=" ".join(literal), object=name_of(played.pack, literal[1]))
 

@@ -72,7 +72,7 @@ def check_filled_full(moment: Moment) -> Iterator[Fault]:
     amount_ml, whole_ml = moment.action.get("amount_ml"), fluid["refill_ml"] or fluid["capacity_ml"]
     tops_up = amount_ml is not None and whole_ml is not None and amount_ml < whole_ml / 2
     if not tops_up and f"drained {moment.key}" not in moment.state["touched"]:
-        yield Fault("D17", ERROR, "filled_full", {"object": moment.name(moment.key)})
+        yield Fault("D17", ERROR, "filled_full", {"object": moment.name(moment.key)}, (f"drained {moment.key}",))
 
 
 def check_drain_open(moment: Moment) -> Iterator[Fault]:

@@ -108,7 +108,8 @@ def check_needless(moment: Moment) -> Iterator[Fault]:
         "aid_off": key not in state["aids"],
     }
     known = moment.joint is not None or moment.parts or moment.verb in ("drain", "aid_on", "aid_off")
-    explained = ("undone", key) in moment.log.assumed or moment.assumed_off(key) or key in moment.log.blamed
+    explained = ("undone", key) in moment.log.assumed or key in moment.log.blamed \
+        or any(moment.assumed_off(part) for part in (key, *(moment.joint["joins"] if moment.joint else ())))
     if known and not explained and needless.get(moment.verb, False):
         verb = moment.verb.replace("_", " ")
         yield Fault("D20", NOTE, "changes_nothing", {"object": moment.name(key), "verb": verb})

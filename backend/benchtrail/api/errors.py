@@ -22,7 +22,7 @@ STATUS = {
     "write_header_missing": 403, "foreign_site": 403, "author_only": 403,
     "address_unknown": 404, "no_such_dealer": 404, "no_such_pack": 404, "no_such_picture": 404, "no_such_job": 404,
     "no_such_photo": 404, "no_such_upload": 404, "no_such_device": 404, "code_unknown": 404, "no_such_procedure": 404,
-    "calc_unknown": 404,
+    "calc_unknown": 404, "desk_plan_model_unknown": 404,
     "method_not_here": 405,
     "cursor_out_of_date": 409, "code_used": 409, "upload_offset_differs": 409, "photo_not_ready": 409,
     "photo_needs_person": 409, "revision_not_newer": 409, "revision_unchanged": 409,
@@ -33,7 +33,7 @@ STATUS = {
     "upload_in_use": 423,
     "too_many_attempts": 429, "too_many_uploads": 429,
     "piece_hash_differs": 460, "photo_hash_differs": 460,
-    "signing_key_missing": 503, "server_busy": 503,
+    "signing_key_missing": 503, "server_busy": 503, "desk_plan_busy": 503, "desk_plan_late": 503,
 }
 OF_HTTP = {404: "address_unknown", 405: "method_not_here", 413: "body_too_large", 415: "not_json"}
 

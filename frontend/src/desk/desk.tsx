@@ -5,12 +5,14 @@ import { JobsSheet } from "./jobs-sheet";
 import { LibrarySheet } from "./library-sheet";
 import { Link } from "./parts";
 import { PhonesSheet } from "./phones-sheet";
+import { PlanSheet } from "./plan-sheet";
 import { SignIn } from "./sign-in";
 import { askSession, path, session, signOut } from "./state";
 
 const SHEETS = [
   { to: "/desk", words: "Jobs" },
   { to: "/desk/library", words: "Library" },
+  { to: "/desk/plan", words: "Plan" },
   { to: "/desk/phones", words: "Phones" },
 ];
 
@@ -19,6 +21,7 @@ function Sheet() {
   if (!first) return <JobsSheet />;
   if (first === "jobs" && second) return <JobSheet job={decodeURIComponent(second)} />;
   if (first === "library") return <LibrarySheet />;
+  if (first === "plan") return <PlanSheet />;
   if (first === "phones") return <PhonesSheet />;
   return (
     <main class="sheet">

@@ -189,8 +189,10 @@ def _remove(pack: Pack, state: BenchState, action: Action) -> None:
     parts = parts_of(pack, thing)
     order = next_order(state)
     for part in parts:
+        # what is off already does not leave with the unit, and does not come back with it
+        if thing not in pack["units"] or state["parts"].get(part) != "out":
+            state["touched"][f"out {part}"] = order
         state["parts"][part] = "out"
-        state["touched"][f"out {part}"] = order
     if parts:
         state["touched"][f"out {thing}"] = order
     if thing in pack["units"]:
@@ -221,12 +223,12 @@ def _fit(pack: Pack, state: BenchState, action: Action) -> None:
 
 
 def _taken_out_of(state: BenchState, unit: str, parts: Collection[str]) -> list[str]:
-    """Parts taken out of a unit that is off as one: they do not come back with it, they must be fitted themselves."""
+    """Parts that are off but did not leave with the unit that is off as one: each must be fitted itself."""
     left = state["touched"].get(f"out {unit}")
     since = {part: state["touched"].get(f"out {part}", 0) for part in parts if state["parts"].get(part) == "out"}
     if left is None or left not in since.values():
         return []
-    return [part for part, order in since.items() if order > left]
+    return [part for part, order in since.items() if order != left]
 
 
 def _renew(pack: Pack, state: BenchState, action: Action) -> None:

@@ -167,8 +167,9 @@ function remove(pack: ProcedurePack, state: BenchState, { object: thing }: Actio
   const parts = partsOf(pack, thing);
   const order = nextOrder(state);
   for (const part of parts) {
+    // what is off already does not leave with the unit, and does not come back with it
+    if (!has(pack.units, thing) || state.parts[part] !== "out") state.touched[`out ${part}`] = order;
     state.parts[part] = "out";
-    state.touched[`out ${part}`] = order;
   }
   if (parts.length > 0) state.touched[`out ${thing}`] = order;
   if (has(pack.units, thing)) return disturb(pack, state, parts.filter((part) => onBoundary(pack, part, parts)));
@@ -195,13 +196,13 @@ function fit(pack: ProcedurePack, state: BenchState, { object: thing }: Action):
   for (const part of parts) if (!missing.includes(part)) delete state.parts[part];
 }
 
-/** Parts taken out of a unit that is off as one: they do not come back with it, they must be fitted themselves. */
+/** Parts that are off but did not leave with the unit that is off as one: each must be fitted itself. */
 function takenOutOf(state: BenchState, unit: string, parts: readonly string[]): string[] {
   const left = state.touched[`out ${unit}`];
   const since = (part: string) => state.touched[`out ${part}`] ?? 0;
   const out = parts.filter((part) => state.parts[part] === "out");
   if (left === undefined || !out.some((part) => since(part) === left)) return [];
-  return out.filter((part) => since(part) > left);
+  return out.filter((part) => since(part) !== left);
 }
 
 function renew(pack: ProcedurePack, state: BenchState, { object: thing }: Action): void {

@@ -39,6 +39,14 @@ def message_table() -> dict[str, dict[str, str]]:
     return table
 
 
+@cache
+def calc_texts() -> dict[str, dict[str, str]]:
+    """The words of the calculations by kind and code: `names`, `working`, `notes`, `marks`."""
+    path = resource_dir("shared") / "texts" / "calc.en.json"
+    texts: dict[str, dict[str, str]] = json.loads(path.read_text(encoding="utf-8"))
+    return texts
+
+
 class _Values(dict[str, object]):
     def __missing__(self, key: str) -> str:
         return "{" + key + "}"

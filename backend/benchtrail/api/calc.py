@@ -4,7 +4,6 @@ Knows which JSON each argument may be, from the calculation's own signature; the
 """
 
 import inspect
-import json
 import math
 from functools import cache
 from typing import Any, get_type_hints
@@ -15,7 +14,7 @@ from benchtrail.api.context import Blueprint
 from benchtrail.domain.answer import Answer, Note, answer_data, in_words
 from benchtrail.domain.calculations import CALCULATIONS
 from benchtrail.domain.refused import Refused
-from benchtrail.resources import resource_dir
+from benchtrail.messages import calc_texts
 
 blueprint = Blueprint("calc", __name__, url_prefix="/api/v1", description="Every bench calculation")
 LONGEST_LIST = 5000
@@ -166,13 +165,6 @@ class CalculationSchema(Schema):
     optional = fields.List(fields.String(), required=True)
 
 
-@cache
-def _texts() -> dict[str, dict[str, str]]:
-    path = resource_dir("shared") / "texts" / "calc.en.json"
-    texts: dict[str, dict[str, str]] = json.loads(path.read_text(encoding="utf-8"))
-    return texts
-
-
 @blueprint.at("/calc")
 @blueprint.answers(200, CalculationSchema, many=True)
 def calculations() -> list[dict[str, Any]]:
@@ -182,7 +174,7 @@ def calculations() -> list[dict[str, Any]]:
         taken = schema_of(name)().fields
         needed = [field for field, one in taken.items() if one.required]
         optional = [field for field, one in taken.items() if not one.required]
-        listed.append({"name": name, "words": _texts()["names"][name], "needed": needed, "optional": optional})
+        listed.append({"name": name, "words": calc_texts()["names"][name], "needed": needed, "optional": optional})
     return listed
 
 
@@ -218,7 +210,7 @@ def _read(name: str, given: dict[str, Any]) -> dict[str, Any]:
 
 def _with_words(answer: Answer) -> dict[str, Any]:
     """The answer as data, each sentence also in words."""
-    texts, data = _texts(), answer_data(answer)
+    texts, data = calc_texts(), answer_data(answer)
 
     def said(table: str, note: Note) -> dict[str, Any]:
         return {"code": note.code, "values": dict(note.values), "words": in_words(texts[table][note.code], note.values)}

@@ -22,7 +22,7 @@ from benchtrail.domain.planning.unreachable import why_out_of_reach
 from benchtrail.domain.refused import Refused
 
 SECONDS = 30.0
-OWN_SECONDS = 3.0
+OWN_SECONDS = 1.5
 Term = tuple[int, float]
 Row = tuple[list[Term], float]
 

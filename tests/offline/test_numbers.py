@@ -33,6 +33,7 @@ CASES: list[tuple[str, Form, Form, str]] = [
     ("plausible-torque", {"Torque as printed": "100 Nm", "Thread": "M6x1"}, {}, "Too much"),
     ("preload-band", {"Torque": "20", "Thread": "M8x1.25"},
      {"Class on the bolt head": "8.8", "Thread and head are": "oiled"}, "9.6 – 25.0"),
+    ("threads-for-socket", {"Socket size": "12"}, {}, "M8"),
     ("check-torque", {"Thread": "M8x1.25"}, {"Class on the bolt head": "8.8"}, "23 – 34 N·m"),
     ("proof-load", {"Thread": "M8×1,25"}, {"Class on the bolt head": "8.8"}, "21.2 kN"),
     ("thread-strip", {"Thread": "M8x1.25", "Engaged length": "12", "Shear strength of the part, MPa": "180"},

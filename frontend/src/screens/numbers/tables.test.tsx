@@ -24,6 +24,7 @@ const EXAMPLES: [name: string, form: Record<string, string>, hero: string][] = [
   ["units", { text: "15 lbf·ft" }, "20.3 N·m"],
   ["plausible-torque", { typed: "10 N·m", thread: "M6x1" }, "Plausible"],
   ["plausible-torque", { typed: "100 Nm", thread: "M6x1" }, "Too much"],
+  ["threads-for-socket", { socket_mm: "12" }, "M8"],
   ["proof-load", { thread: "M8x1.25", grade: "8.8" }, "21.2 kN"],
   ["preload-band", { torque_nm: "20", thread: "M8x1.25", grade: "8.8", lubrication: "oiled" }, "9.6 – 25.0 kN"],
   ["check-torque", { thread: "M8x1.25", grade: "8.8", lubrication: "dry" }, "23 – 34 N·m"],

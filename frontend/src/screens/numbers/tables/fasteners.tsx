@@ -10,6 +10,7 @@ import { parseQuantity } from "../../../domain/units";
 import { GRADE, LUBRICATION, THREAD, by, length, percent, torque } from "./shared";
 
 const FITS: Record<string, string> = { plausible: "Plausible", high: "High", impossible: "Too much", low: "Low", very_low: "Very low" };
+type Candidate = { diameter_mm: number; heads: string[]; pitches_mm: number[] };
 const kn = (n: number): string => `${steppedText(n / 1000, 0.1)} kN`;
 
 /** The digits and the unit as they stand in the source: a slip of either is what is looked for. */
@@ -31,6 +32,14 @@ export const FASTENERS: Calculator[] = [
         ...(values.candidates as { value: number; unit: string; torque_nm: number }[]).map(({ value, unit, torque_nm }) => `${numberText(value)} ${unit}${unit === "N·m" ? "" : `, which is ${shown(torque_nm, "N·m")} N·m,`} would be plausible.`),
       ],
       drawing: <ScaleMarks band={[values.usual_low_nm, values.usual_high_nm]} points={[{ at: values.torque_nm, name: "typed", text: amount(values.torque_nm, "N·m"), main: true }, { at: values.ceiling_nm, name: "ceiling", text: amount(values.ceiling_nm, "N·m") }]} />,
+    }),
+  },
+  {
+    name: "threads-for-socket", title: "Which thread has this socket?", line: "A size across flats can belong to several threads.", group: "fasteners",
+    fields: [length("socket_mm", "Socket size")], work: by("threads_for_socket"),
+    said: (values) => ({
+      hero: { about: "Threads with such a head", words: (values.candidates as Candidate[]).map(({ diameter_mm }) => `M${numberText(diameter_mm)}`).join(", ") },
+      lines: (values.candidates as Candidate[]).map(({ diameter_mm, heads, pitches_mm }) => `M${numberText(diameter_mm)}, pitch ${pitches_mm.map(numberText).join(" or ")} mm: ${heads.join("; ")}.`),
     }),
   },
   {

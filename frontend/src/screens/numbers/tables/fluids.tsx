@@ -53,7 +53,10 @@ export const FLUIDS: Calculator[] = [
   {
     name: "coolant-for-cold", title: "Glycol for a winter", line: "The least share for a lowest temperature.", group: "fluids",
     fields: [GLYCOL, temperature("lowest_c", "Lowest temperature", { hint: "as -25" })], work: by("coolant_for_cold"),
-    said: (values) => ({ hero: { about: "At least this share by volume", amount: values.percent, unit: "%" }, lines: [`That freezes at about ${amount(values.freezes_c, "°C")}.`] }),
+    said: (values, input) => ({
+      hero: { about: "At least this share by volume", amount: values.percent, unit: "%" }, lines: [`That freezes at about ${amount(values.freezes_c, "°C")}.`],
+      drawing: <ScaleMarks points={[{ at: values.freezes_c, name: "freezes", text: amount(values.freezes_c, "°C") }, { at: input["lowest_c"], name: "lowest", text: amount(input["lowest_c"], "°C"), main: true }, { at: 0, name: "water freezes", text: "0 °C" }]} />,
+    }),
   },
   {
     name: "drain-and-refill", title: "Drain and refill", line: "What the system holds after part is replaced.", group: "fluids", caution: HOT,
@@ -76,7 +79,11 @@ export const FLUIDS: Calculator[] = [
       kind: "choice", key: "fluid", label: "Filled with", start: "ethylene_50",
       options: [["ethylene_50", "50 % ethylene glycol"], ["ethylene_30", "30 % ethylene glycol"], ["ethylene_40", "40 % ethylene glycol"], ["ethylene_60", "60 % ethylene glycol"], ["propylene_50", "50 % propylene glycol"], ["propylene_30", "30 % propylene glycol"], ["propylene_40", "40 % propylene glycol"], ["propylene_60", "60 % propylene glycol"], ["water", "Water"]],
     }, temperature("from_c", "Cold", { start: "20" }), temperature("to_c", "Hot", { start: "90" })],
-    work: by("expansion_room"), said: (values) => ({ hero: { about: "Room to leave", amount: values.room_ml, unit: "ml" }, lines: [`${steppedText(values.per_litre_ml, 0.1)} ml for each litre.`] }),
+    work: by("expansion_room"),
+    said: (values, input) => ({
+      hero: { about: "Room to leave", amount: values.room_ml, unit: "ml" }, lines: [`${steppedText(values.per_litre_ml, 0.1)} ml for each litre.`],
+      drawing: <MixDrawing layers={[{ name: "cold", amount: amount(input["system_ml"], "ml"), ml: input["system_ml"], fresh: false }, { name: "more when hot", amount: amount(values.room_ml, "ml"), ml: values.room_ml, fresh: true }]} />,
+    }),
   },
   {
     name: "premix-oil", title: "Two-stroke premix", line: "Oil for the fuel that is in the can.", group: "fluids", caution: FUEL,
@@ -99,7 +106,11 @@ export const FLUIDS: Calculator[] = [
   {
     name: "premix-top-up", title: "Top up premix", line: "Oil to add with fresh fuel to a part-used can.", group: "fluids", caution: FUEL,
     fields: [volume("mix_ml", "Mix left in the can"), ratio("ratio_now", "Mixed as"), volume("add_fuel_ml", "Fresh fuel"), ratio("ratio_wanted", "Wanted")],
-    work: by("premix_top_up"), said: (values) => ({ hero: { about: "Oil to add", amount: values.add_oil_ml, unit: "ml" }, lines: [`Mix then: ${amount(values.mix_ml, "ml")}.`] }),
+    work: by("premix_top_up"),
+    said: (values, input) => ({
+      hero: { about: "Oil to add", amount: values.add_oil_ml, unit: "ml" }, lines: [`Mix then: ${amount(values.mix_ml, "ml")}.`],
+      drawing: <MixDrawing layers={[{ name: "mix", amount: amount(input["mix_ml"], "ml"), ml: input["mix_ml"], fresh: false }, { name: "fuel", amount: amount(input["add_fuel_ml"], "ml"), ml: input["add_fuel_ml"], fresh: true }, { name: "oil", amount: amount(values.add_oil_ml, "ml"), ml: values.add_oil_ml, fresh: true }]} />,
+    }),
   },
   {
     name: "brake-fluid", title: "May this brake fluid go in?", line: "Families never mix; grades by boiling point.", group: "fluids", caution: BRAKES,

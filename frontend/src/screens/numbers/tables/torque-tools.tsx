@@ -5,6 +5,7 @@ import { shown, steppedText } from "../../../domain/rounding";
 import { KINDS, convert, parsePair } from "../../../domain/units";
 import type { WrenchRow } from "../../../domain/wrenches";
 import { AdapterDrawing } from "../../../drawings/adapter-drawing";
+import { ScaleMarks } from "../../../drawings/scale-marks";
 import { WrenchScale } from "../../../drawings/wrench-scale";
 import { toolWords, wrenchVerdicts } from "../../../text/numbers-words";
 import { amount } from "../amounts";
@@ -37,6 +38,7 @@ function withMyWrench(input: Input, { tools, today }: Around): Answer {
   );
 }
 
+type Stage = { share: number; torque_nm: number };
 const setText = (row: Pick<WrenchRow, "set" | "unit">): string => `${shown(row.set, row.unit)} ${row.unit}`;
 
 const saidOfRow = (row: WrenchRow): string => `${row.name}: ${wrenchVerdicts[row.verdict] ?? row.verdict}${row.usable ? `, set ${setText(row)}` : ""}; ${toolWords.check[row.check]}.`;
@@ -109,7 +111,8 @@ export const TORQUE_TOOLS: Calculator[] = [
     work: (input) => by("torque_stages")({ ...input, shares: sharesOf(input) }),
     said: ({ stages }) => ({
       hero: { about: stages.length > 1 ? "First stage" : "Full torque", amount: stages[0].torque_nm, unit: "N·m" },
-      lines: stages.map((stage: { share: number; torque_nm: number }, n: number) => `Stage ${n + 1}: ${amount(stage.torque_nm, "N·m")} (${stage.share} %)`),
+      lines: stages.map((stage: Stage, n: number) => `Stage ${n + 1}: ${amount(stage.torque_nm, "N·m")} (${stage.share} %)`),
+      drawing: <ScaleMarks points={[{ at: 0, name: "", text: "0" }, ...stages.map((stage: Stage, n: number) => ({ at: stage.torque_nm, name: `stage ${n + 1}:`, text: amount(stage.torque_nm, "N·m"), main: stage.share === 100 }))]} />,
     }),
   },
   {

@@ -22,7 +22,7 @@ type Plan = {
   leaves_as_one: (Named & { unit: string; stay_on_it: Named[] })[];
   aside: Named[];
   drained: (Named & { refill_ml: number | null })[];
-  kept_in: (Named & { pose_name: string; joint_name: string })[];
+  kept_in: (Named & { joint: string; pose_name: string; joint_name: string })[];
   renew: (Named & { number: string | null; count: number })[];
   rebuild_checks: Named[];
   changes: { tools: number; sides: number; poses: number; cost: number; at_least: number; proven: boolean };
@@ -48,20 +48,25 @@ function blocksOf(plan: Plan): LayerBlock[] {
   return withPoses(plan.operations).map(({ operation, poses }) => {
     const unit = operation.verb === "remove" ? plan.leaves_as_one.find((one) => one.unit === operation.object) : undefined;
     const { number, words, verb, layer, rests_on } = operation;
-    return { number, words, verb, layer, restsOn: rests_on, poses, unit: unit ? unit.stay_on_it.map(({ name }) => name) : null };
+    const keeps = plan.kept_in.filter(({ joint }) => verb === "undo" && joint === operation.object).map(({ name }) => name);
+    return { number, words, verb, layer, restsOn: rests_on, poses, keeps, unit: unit ? unit.stay_on_it.map(({ name }) => name) : null };
   });
 }
 
 function Operations({ operations }: { operations: Operation[] }) {
   return (
     <ol class="plan-steps">
-      {withPoses(operations).map(({ operation, poses }) => (
+      {withPoses(operations).flatMap(({ operation, poses }) => [
+        poses.length > 0 && (
+          <li key={`pose ${operation.number}`} class="plan-pose">
+            The machine: {poses.join(", ")}.
+          </li>
+        ),
         <li key={operation.number} value={operation.number}>
-          {poses.length > 0 && <span class="plan-pose">The machine: {poses.join(", ")}.</span>}
           {upper(operation.words)}
           {operation.tool_name && <span class="quiet"> · {operation.tool_name}</span>}
-        </li>
-      ))}
+        </li>,
+      ])}
     </ol>
   );
 }

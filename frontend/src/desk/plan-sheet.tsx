@@ -162,7 +162,7 @@ function Ask({ offer }: { offer: Offer }) {
           {problem.value && <Words message={problem.value} />}
         </div>
       </section>
-      <div aria-live="polite">{shown && <p>{summary(shown.answer)}</p>}</div>
+      <div aria-live="polite">{shown && <p class="plan-summary">{summary(shown.answer)}</p>}</div>
       {shown && shown.question !== question && <p class="look-word">The question was changed since; this plan answers the one before.</p>}
       {shown?.answer.groups.map((group, at) => (
         <PlanGroup key={`${shown.question} ${group.variants}`} number={at + 1} group={group} goal={(text) => saidGoal(text, shown.goals)} />
@@ -181,9 +181,12 @@ const saidGoal = (text: string, goals: Goal[]) => {
 };
 
 function summary({ name, groups }: Found): string {
-  const size = (group: Found["groups"][number]) =>
-    `${group.variants}: ${counted(group.plan.operations.length, "operation")}, about ${group.plan.minutes} minutes with the rebuild`;
-  return `${name}. ${groups.map(size).join("; ")}.`;
+  const least = Math.min(...groups.map(({ plan }) => plan.minutes));
+  const most = Math.max(...groups.map(({ plan }) => plan.minutes));
+  const minutes = least === most ? `about ${least} minutes` : `about ${least} to ${most} minutes`;
+  return groups.length === 0
+    ? `${name}: no machine of this model has what is asked for.`
+    : `${name}: ${counted(groups.length, "plan")}, ${minutes} with the rebuild.${groups.length > 1 ? " Machines with the same plan stand together." : ""}`;
 }
 
 export function PlanSheet() {

@@ -11,6 +11,8 @@ export type LayerBlock = {
   restsOn: number[];
   /** Poses that the machine gets into for this operation. */
   poses: string[];
+  /** Fluids that the pose keeps in, though this is opened under them. */
+  keeps: string[];
   /** Names of the parts that leave with it, if it leaves as one; null if it is no unit. */
   unit: string[] | null;
 };
@@ -67,6 +69,7 @@ function rowsOf(block: LayerBlock, width: number): Row[] {
     ),
     { text: `${block.number} · ${mark.word}`, kind: "mark", path: mark.path },
     ...lines(upper(block.words), "words"),
+    ...block.keeps.flatMap((fluid) => lines(`stays in, not drained: ${fluid}`, "part")),
     ...(block.unit ?? []).flatMap((part) => lines(`stays on it: ${part}`, "part", 12)),
     ...(block.restsOn.length ? lines(`after ${block.restsOn.join(", ")}`, "rests") : []),
   ];
@@ -105,7 +108,7 @@ function Block({ block, x, y, width, height, rows }: Placed) {
       {block.unit && <rect class="inner" x={x + 4} y={y + 4} width={width - 8} height={height - 8} />}
       {rows.map((row, at) => {
         const top = y + INSIDE + at * LINE;
-        const indent = row.kind === "mark" || row.kind === "pose" ? 24 : row.kind === "part" ? 12 : 0;
+        const indent = row.kind === "mark" || row.kind === "pose" ? 24 : row.kind === "part" && block.unit ? 12 : 0;
         return (
           <g key={at}>
             {row.path && <path transform={`translate(${x + INSIDE} ${top + 1})`} d={row.path} />}
@@ -125,6 +128,7 @@ export function layersSaid(blocks: LayerBlock[]): string {
   const said = (block: LayerBlock) =>
     `${block.number} ${block.words}` +
     (block.unit?.length ? ` with ${block.unit.join(", ")}` : "") +
+    (block.keeps.length ? `, ${block.keeps.join(", ")} stays in` : "") +
     (block.poses.length ? `, machine ${block.poses.join(", ")}` : "");
   return layers.map((layer) => `Layer ${layer}: ${blocks.filter((block) => block.layer === layer).map(said).join("; ")}.`).join(" ");
 }

@@ -1,0 +1,128 @@
+"""The plan at the desk in a real browser: asked, told in words, drawn in layers that can be read on a narrow screen."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, Playwright, expect
+from tests.offline.demo_server import DemoServer
+from tests.offline.phone import ARGUMENTS
+from tests.offline.test_accessibility import context_of, violations
+
+from benchtrail.services.seed_demo import DEMO_ACCOUNTS
+from environment import find_chromium
+
+pytestmark = pytest.mark.browser
+# texts that leave their block, to the right, left or below
+OUTSIDE = """[...document.querySelectorAll('details[open] .layer-block')].flatMap(block => {
+  const frame = block.querySelector('rect').getBoundingClientRect();
+  return [...block.querySelectorAll('text')].filter(text => {
+    const place = text.getBoundingClientRect();
+    return place.right > frame.right || place.left < frame.left || place.bottom > frame.bottom || place.top < frame.top;
+  }).map(text => text.textContent);
+})"""
+
+FITTED = """[...document.querySelectorAll('svg.plan-layers')].every(
+  drawing => Math.abs(drawing.clientWidth - drawing.parentElement.clientWidth) <= 1)"""
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoServer]:
+    made = DemoServer(tmp_path_factory.mktemp("server"))
+    made.start()
+    yield made
+    made.kill()
+
+
+@pytest.fixture(scope="module")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    started = playwright.chromium.launch(executable_path=find_chromium(), args=ARGUMENTS)
+    yield started
+    started.close()
+
+
+@pytest.fixture(params=[(1280, 800), (360, 640)], ids=["wide", "narrow"])
+def page(request: pytest.FixtureRequest, server: DemoServer, browser: Browser) -> Iterator[Page]:
+    context = context_of(browser, *request.param)
+    opened = context.new_page()
+    opened.goto(f"{server.address}/desk/plan")
+    name, password = next((name, password) for name, role, password in DEMO_ACCOUNTS if role == "reader")
+    opened.get_by_label("Name").fill(name)
+    opened.get_by_label("Password").fill(password)
+    opened.get_by_role("button", name="Sign in").click()
+    opened.get_by_role("combobox", name="Model", exact=True).select_option("hobmoor-fell-250")
+    yield opened
+    context.close()
+
+
+def add_goal(page: Page, kind: str, sought: str, thing: str) -> None:
+    page.get_by_role("combobox", name="What is to be done").select_option(kind)
+    page.get_by_label("Search by name").fill(sought)
+    page.get_by_role("listbox").select_option(thing)
+    page.get_by_role("button", name=re.compile("^Add: ")).click()
+
+
+def plan(page: Page) -> Any:
+    """Presses the button; the server's answer, which the page must show."""
+    with page.expect_response("**/api/v1/desk/plan") as answer:
+        page.get_by_role("button", name="Plan the least work").click()
+    expect(page.locator("svg.plan-layers").first).to_be_visible()
+    return answer.value.json()
+
+
+def test_the_plan_is_told_in_words_and_drawn_whole(page: Page) -> None:
+    add_goal(page, "renewed", "water lip", "pump_seal_early")
+    first = plan(page)["groups"][0]["plan"]
+    numbered = page.locator("details[open] .plan-steps li:not(.plan-pose)")
+    assert [words.lower() for words in numbered.all_inner_texts()] == [
+        " · ".join(filter(None, (one["words"], one["tool_name"]))).lower() for one in first["operations"]]
+    drawn = page.locator("details[open] .layer-block")
+    assert sorted(int(one.get_attribute("data-number") or 0) for one in drawn.all()) == [
+        one["number"] for one in first["operations"]]
+    unit = page.locator("details[open] .layer-block.as-one")
+    assert unit.count() == len(first["leaves_as_one"]) == 1
+    said = unit.inner_html()
+    assert "leaves as one" in said
+    assert all(part["name"].split()[0] in said for part in first["leaves_as_one"][0]["stay_on_it"])
+    expect(page.locator("details[open] .layer-block.drain")).to_contain_text("drain")
+    expect(page.locator("details[open] svg")).to_contain_text("stays in, not drained")
+    description = page.locator("details[open] svg desc").text_content() or ""
+    assert all(one["words"] in description for one in first["operations"])
+    expect(page.get_by_text("Proven: no plan on this map takes less.").first).to_be_visible()
+
+
+def test_nothing_is_cut_off_at_any_width_and_axe_finds_nothing(page: Page) -> None:
+    add_goal(page, "renewed", "water lip", "pump_seal_early")
+    plan(page)
+    for _ in range(3):
+        page.locator("details:not([open]) summary").first.click()
+    expect(page.locator("details[open] svg.plan-layers")).to_have_count(4)
+    page.wait_for_function(FITTED)
+    assert page.evaluate(OUTSIDE) == []
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert violations(page) == []
+
+
+def test_a_part_hung_aside_is_marked_with_its_word(page: Page) -> None:
+    page.get_by_role("combobox", name="Model", exact=True).select_option("hobmoor-ghyll-125")
+    add_goal(page, "out", "main jet", "main_jet")
+    aside = plan(page)["groups"][0]["plan"]["aside"]
+    assert aside
+    expect(page.locator("details[open] .layer-block.hang").first).to_contain_text("hang aside")
+    expect(page.get_by_text("Hung aside, still connected").first).to_be_visible()
+
+
+def test_a_goal_that_the_year_lacks_is_refused_in_words_and_the_question_stays(page: Page) -> None:
+    add_goal(page, "renewed", "water lip", "pump_seal_early")
+    page.get_by_role("combobox", name="Model year").select_option("2026")
+    page.get_by_role("button", name="Plan the least work").click()
+    expect(page.get_by_role("alert")).to_contain_text("2026 has nothing for the goal")
+    expect(page.locator(".plan-goals li")).to_contain_text("water lip seal")
+    page.get_by_role("combobox", name="Model year").select_option("2023")
+    page.get_by_label("Skid plate").check()
+    (group,) = plan(page)["groups"]
+    assert group["each"] == [{"year": 2023, "options": ["skid_plate"]}]
+    expect(page.get_by_role("heading", name="2023 with Skid plate")).to_be_visible()

@@ -23,13 +23,14 @@ def with_layers(pack: Mapping[str, Any], variant: Variant, goals: Sequence[Goal]
     1 for what rests on nothing, else one more than the deepest that it rests on. The order itself may ask for more: a
     tool kept in hand or a fluid kept in by a pose is no layer."""
     items = _items(pack, variant, goals, operations)
-    rests: dict[str, Numbers] = {key: NONE for key in items if key.startswith("pose:")}
+    rests: dict[str, Numbers] = {}
     layers: dict[int, int] = {}
     before: dict[int, Numbers] = {}
     found = []
     for operation in operations:
         _grow(items, rests, layers)
-        under = _nearest(items[operation["item"]], rests, layers) or NONE
+        open_way = _nearest(items[operation["item"]], rests, layers)
+        under = frozenset(layers) if open_way is None else open_way  # never shown as free when its way is not known
         layers[operation["number"]] = 1 + max((layers[number] for number in under), default=0)
         rests[operation["item"]] = frozenset({operation["number"]})
         further = NONE.union(*(before[number] for number in under))

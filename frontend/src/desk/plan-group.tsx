@@ -159,7 +159,7 @@ export function PlanGroup({ number, group, goal }: { number: number; group: Grou
         {plan.operations.length > 0 && (
           <section>
             <h3>What comes off, in layers</h3>
-            <p class="quiet">Layer 1 rests on nothing. Each further layer can begin once what it rests on is done; numbers are the order beside it.</p>
+            <p class="quiet">Layer 1 rests on nothing. Each further layer can begin once what it rests on is done; the numbers are those of the list.</p>
             <PlanLayers id={`layers-${number}`} name={`What comes off, in layers: ${variants}`} blocks={blocksOf(plan)} />
           </section>
         )}

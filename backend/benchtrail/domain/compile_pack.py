@@ -239,8 +239,9 @@ def _references(table: str, entry: Mapping[str, Any]) -> Iterator[tuple[str, str
     for name in ("fill", "drain", "fluid"):
         if entry.get(name):
             yield _THING, entry[name]
-    if entry.get("figure"):
-        yield "figures", entry["figure"]
+    for name in ("figure", "at_least", "at_most"):
+        if entry.get(name):
+            yield "figures", entry[name]
     yield from (("tools", key) for key in entry.get("tools") or [])
     if table == "joints":
         yield from _joint_references(entry)

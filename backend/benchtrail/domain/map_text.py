@@ -142,7 +142,8 @@ FIELDS: dict[str, dict[str, Field]] = {
     "aids": {"name": _NAME, "control": Field(flag, False), "when": _WHEN},
     "cautions": {**CAUTION_FIELDS, "triggers": Field(listed(_trigger), []), "when": _WHEN},
     "checks": {"name": _NAME, "kind": needed(choice(*CHECK_KINDS), "test"), "figure": Field(identifier),
-               "fluid": Field(identifier), "when": _WHEN, "minutes": _MINUTES, "reach": Field(alternatives, [])},
+               "fluid": Field(identifier), "when": _WHEN, "minutes": _MINUTES, "reach": Field(alternatives, []),
+               "tools": _IDS, "at_least": Field(identifier), "at_most": Field(identifier)},
     "follow_ons": {"after": needed(one_or_more(literal()), []), "needs": needed(one_or_more(identifier), []),
                    "reason": Field(text, ""), "safety": _SAFETY, "when": _WHEN},
 }

@@ -244,6 +244,9 @@ class Check(TypedDict):
     when: Guard
     minutes: float | None
     reach: Alternatives
+    tools: list[str]
+    at_least: str | None
+    at_most: str | None
 
 
 class FollowOn(TypedDict):

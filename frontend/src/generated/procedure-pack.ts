@@ -317,6 +317,9 @@ export interface Check {
   when: Guard;
   minutes: number | null;
   reach: Literal[][];
+  tools?: Id[];
+  at_least?: Id | null;
+  at_most?: Id | null;
 }
 export interface FollowOn {
   after: Literal[];

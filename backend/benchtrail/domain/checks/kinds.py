@@ -50,9 +50,10 @@ def references(table: str, entry: Mapping[str, Any]) -> Iterator[Reference]:
 
 
 _LISTS = {"units": {"parts": "parts"}, "joints": {"joins": "parts", "tools": "tools", "holds": "fluids",
-                                                  "dry_in": "poses"}, "follow_ons": {"needs": "checks"}}
+                                                  "dry_in": "poses"}, "follow_ons": {"needs": "checks"},
+          "checks": {"tools": "tools"}}
 _SINGLES = {"joints": {"figure": "figures"}, "fluids": {"fill": "joints", "drain": "joints"},
-            "checks": {"figure": "figures", "fluid": "fluids"}}
+            "checks": {"figure": "figures", "fluid": "fluids", "at_least": "figures", "at_most": "figures"}}
 
 
 def _of_literal(name: str, literal: list[str]) -> Reference:

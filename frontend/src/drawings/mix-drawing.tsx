@@ -18,14 +18,14 @@ export function MixDrawing({ layers }: { layers: readonly Layer[] }) {
         level -= heights[n] ?? 0;
         return (
           <g key={name}>
-            <path class={fresh ? "fresh" : "kept"} d={`M24 ${level}h96v${heights[n] ?? 0}h-96z`} />
-            <text x="132" y={level + (heights[n] ?? 0) / 2 + 5} class={fresh ? "reading" : ""}>
+            <path class={fresh ? "fresh" : "kept"} d={`M24 ${level}h64v${heights[n] ?? 0}h-64z`} />
+            <text x="102" y={level + (heights[n] ?? 0) / 2 + 5} class={fresh ? "reading" : ""}>
               {amount} {name}
             </text>
           </g>
         );
       })}
-      <path class="glass" d={`M20 12V${foot + 4}h104V12`} />
+      <path class="glass" d={`M20 12V${foot + 4}h72V12`} />
     </svg>
   );
 }

@@ -22,10 +22,18 @@ export function ScaleMarks({ points, band = null }: Props) {
         <path key={name} class={main ? "lead main" : "lead"} d={`M${place} 18V${level - 4}h${end ? -10 : 10}`} />
       ))}
       {rows.map(({ name, text, main, place, level, end }) => (
-        <text key={name} x={place + (end ? -14 : 14)} y={level} text-anchor={end ? "end" : "start"} class={main ? "reading" : ""}>
+        <text key={name} x={besideLead(place, end, widthOf(`${name} ${text}`, main === true))} y={level} class={main ? "reading" : ""}>
           {name} {text}
         </text>
       ))}
     </svg>
   );
+}
+
+/** About how wide a name is, in units of the drawing: nothing can be measured before it is shown. */
+const widthOf = (text: string, bold: boolean): number => text.length * (bold ? 9 : 7.6);
+
+/** Where a name begins: beside its lead, and inside the drawing. */
+function besideLead(place: number, end: boolean, width: number): number {
+  return Math.max(4, Math.min(324 - width, end ? place - 14 - width : place + 14));
 }

@@ -112,7 +112,7 @@ export const TORQUE_TOOLS: Calculator[] = [
     said: ({ stages }) => ({
       hero: { about: stages.length > 1 ? "First stage" : "Full torque", amount: stages[0].torque_nm, unit: "N·m" },
       lines: stages.map((stage: Stage, n: number) => `Stage ${n + 1}: ${amount(stage.torque_nm, "N·m")} (${stage.share} %)`),
-      drawing: <ScaleMarks points={[{ at: 0, name: "", text: "0" }, ...stages.map((stage: Stage, n: number) => ({ at: stage.torque_nm, name: `stage ${n + 1}:`, text: amount(stage.torque_nm, "N·m"), main: stage.share === 100 }))]} />,
+      drawing: <ScaleMarks points={[{ at: 0, name: "", text: "0" }, ...stages.map((stage: Stage, n: number) => ({ at: stage.torque_nm, name: `stage ${n + 1}:`, text: `${shown(stage.torque_nm, "N·m")} N·m`, main: stage.share === 100 }))]} />,
     }),
   },
   {

@@ -1,5 +1,6 @@
 """Coolant, brake fluid, tyres, chain, intervals and times against libraries, handbooks and standards."""
 
+import importlib
 import math
 import random
 from typing import Any
@@ -19,8 +20,6 @@ from benchtrail.domain.units import convert
 from benchtrail.domain.wear import chain_wear
 
 source = pytest.mark.source
-COOLPROP = "CoolProp 8.0.0 is a test-only library; without it the freezing points and densities go unchecked"
-FLUIDS = "fluids 1.3.1 is a test-only library; without it the standard atmosphere goes unchecked"
 
 
 def number(answer: Answer, name: str) -> float:
@@ -33,7 +32,7 @@ def number(answer: Answer, name: str) -> float:
 @pytest.mark.parametrize("glycol", ["ethylene", "propylene"])
 @pytest.mark.parametrize("percent", [10, 12.5, 15, 20, 25, 27.5, 30, 35, 37.5, 40, 45, 47.5, 50, 52.5, 55, 57.5, 60])
 def test_freezing_point(glycol: str, percent: float) -> None:
-    properties: Any = pytest.importorskip("CoolProp.CoolProp", reason=COOLPROP)
+    properties: Any = importlib.import_module("CoolProp.CoolProp")
     name = {"ethylene": "AEG", "propylene": "APG"}[glycol]
     expected = properties.PropsSI("T_freeze", "T", 300, "P", 101325, f"INCOMP::{name}[{percent / 100}]") - 273.15
     got = number(coolant_freeze(glycol=glycol, percent=percent), "freezes_c")
@@ -42,7 +41,7 @@ def test_freezing_point(glycol: str, percent: float) -> None:
 
 @source("library", "CoolProp 8.0.0, MEG by mass: another data set")
 def test_two_data_sets_differ_by_less_than_the_margin() -> None:
-    properties: Any = pytest.importorskip("CoolProp.CoolProp", reason=COOLPROP)
+    properties: Any = importlib.import_module("CoolProp.CoolProp")
     by_mass = properties.PropsSI("T_freeze", "T", 300, "P", 101325, "INCOMP::MEG[0.5273]") - 273.15
     gap = number(coolant_freeze(glycol="ethylene", percent=50), "freezes_c") - by_mass
     assert gap == pytest.approx(2.7, abs=0.1)
@@ -92,7 +91,7 @@ def test_half_and_half_meets_the_coolant_standard(glycol: str, limit: float) -> 
                                              ("water", "Water")])
 @pytest.mark.parametrize("hot", [40, 60, 75, 80, 90, 95, 100])
 def test_room_for_expansion(fluid: str, name: str, hot: float) -> None:
-    properties: Any = pytest.importorskip("CoolProp.CoolProp", reason=COOLPROP)
+    properties: Any = importlib.import_module("CoolProp.CoolProp")
     cold, warm = (properties.PropsSI("D", "T", 273.15 + t, "P", 3e5, name) for t in (20, hot))
     got = number(expansion_room(system_ml=1000, fluid=fluid, to_c=hot), "room_ml")
     assert got == pytest.approx(1000 * (cold / warm - 1), abs=0.5)
@@ -100,7 +99,7 @@ def test_room_for_expansion(fluid: str, name: str, hot: float) -> None:
 
 @source("library", "CoolProp 8.0.0, water at 20 °C")
 def test_litres_of_water_as_a_weight() -> None:
-    properties: Any = pytest.importorskip("CoolProp.CoolProp", reason=COOLPROP)
+    properties: Any = importlib.import_module("CoolProp.CoolProp")
     values = weight_for_torque(target_nm=25, lever_mm=500).values
     density = properties.PropsSI("D", "T", 293.15, "P", 101325, "Water") / 1000
     assert float(str(values["mass_kg"])) / float(str(values["water_l"])) == pytest.approx(density, abs=1e-4)
@@ -131,7 +130,7 @@ def test_premix_of_a_gallon(ratio: float, us_oz: float, us_ml: float, imp_ml: fl
 @source("library", "fluids 1.3.1, US Standard Atmosphere 1976")
 @pytest.mark.parametrize("height", [-500, 0, 250, 500, 1000, 1500, 2000, 2500, 3000, 4000, 5000, 6000])
 def test_air_pressure(height: float) -> None:
-    atmosphere: Any = pytest.importorskip("fluids.atmosphere", reason=FLUIDS)
+    atmosphere: Any = importlib.import_module("fluids.atmosphere")
     assert air_pressure_kpa(height) * 1000 == pytest.approx(atmosphere.ATMOSPHERE_1976(height).P, rel=2e-5)
 
 
@@ -195,7 +194,7 @@ def test_labour_table(logs: list[float], q10: float, q50: float, q90: float) -> 
 @source("library", "scipy, Student's t")
 @pytest.mark.parametrize("degrees", [3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 20, 31, 60, 101, 500])
 def test_student_t(degrees: int) -> None:
-    stats: Any = pytest.importorskip("scipy.stats")
+    stats: Any = importlib.import_module("scipy.stats")
     assert student_t_90(degrees) == pytest.approx(float(stats.t.ppf(0.9, degrees)), rel=1e-9)
 
 

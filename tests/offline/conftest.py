@@ -8,8 +8,9 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Playwright, sync_playwright
-from tests.offline.phone import Phone
+from playwright.sync_api import Browser, Playwright, sync_playwright
+from tests.offline.demo_server import DemoServer
+from tests.offline.phone import ARGUMENTS, Phone
 from tests.offline.workshop import Workshop
 
 from environment import find_chromium
@@ -51,6 +52,32 @@ def workshop(build: Callable[[str], Path], tmp_path: Path) -> Iterator[Workshop]
 def playwright() -> Iterator[Playwright]:
     with sync_playwright() as started:
         yield started
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    """A browser that keeps nothing, as on a desk."""
+    started = playwright.chromium.launch(executable_path=find_chromium(), args=ARGUMENTS)
+    yield started
+    started.close()
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[DemoServer]:
+    """The demo dealership, fresh; it may be killed and started again."""
+    made = DemoServer(tmp_path / "server")
+    made.start()
+    yield made
+    made.kill()
+
+
+@pytest.fixture(scope="module")
+def lasting_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoServer]:
+    """The demo dealership for all tests of a file that only look."""
+    made = DemoServer(tmp_path_factory.mktemp("server"))
+    made.start()
+    yield made
+    made.kill()
 
 
 @pytest.fixture

@@ -13,6 +13,10 @@ import urllib.request
 from pathlib import Path
 from typing import Any
 
+from playwright.sync_api import Page
+
+from benchtrail.services.seed_demo import DEMO_ACCOUNTS
+
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -61,3 +65,12 @@ class DemoServer:
         manifest = json.loads(self.get(f"/api/v1/dealers/{dealer['slug']}/manifest")["payload"])
         (entry,) = [pack for pack in manifest["packs"] if pack["id"] == procedure and pack["kind"] == "procedure"]
         return entry["sha256"], self.get(f"/packs/{entry['sha256']}.json")
+
+
+def sign_in(page: Page, address: str, role: str = "author") -> None:
+    """Opens a page of the desk and signs in as the demo's author or reader."""
+    name, password = next((name, password) for name, its_role, password in DEMO_ACCOUNTS if its_role == role)
+    page.goto(address)
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Password").fill(password)
+    page.get_by_role("button", name="Sign in").click()

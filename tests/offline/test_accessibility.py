@@ -6,38 +6,18 @@ Source: WCAG 2.2 A and AA as implemented by axe-core (rules tagged wcag2a, wcag2
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
-from tests.offline.demo_server import DemoServer
-from tests.offline.phone import ARGUMENTS
-
-from benchtrail.services.seed_demo import DEMO_ACCOUNTS
-from environment import find_chromium
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+from tests.offline.demo_server import DemoServer, sign_in
 
 pytestmark = pytest.mark.browser
 AXE = Path(__file__).resolve().parents[2] / "frontend" / "node_modules" / "axe-core" / "axe.min.js"
 PHONE_PAGES = ("/", "/library", "/machine/new", "/sending", "/enrol", "/settings", "/about",
                "/numbers", "/numbers/torque-at-wrench", "/tools")
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-
-
-@pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoServer]:
-    made = DemoServer(tmp_path_factory.mktemp("server"))
-    made.start()
-    yield made
-    made.kill()
-
-
-@pytest.fixture(scope="module")
-def browser(playwright: Playwright) -> Iterator[Browser]:
-    started = playwright.chromium.launch(executable_path=find_chromium(), args=ARGUMENTS)
-    yield started
-    started.close()
 
 
 def context_of(browser: Browser, width: int, height: int) -> BrowserContext:
@@ -64,17 +44,17 @@ def begin_job(page: Page, server: DemoServer) -> str:
 
 
 @pytest.mark.parametrize("paper", ["Day", "Night", "Sun"])
-def test_every_page_of_the_phone_passes_axe(server: DemoServer, browser: Browser, paper: str) -> None:
+def test_every_page_of_the_phone_passes_axe(lasting_server: DemoServer, browser: Browser, paper: str) -> None:
     context = context_of(browser, 360, 640)
     page = context.new_page()
-    page.goto(f"{server.address}/settings")
+    page.goto(f"{lasting_server.address}/settings")
     page.get_by_role("radio", name=paper).check()
     found: list[str] = []
     for path in (*PHONE_PAGES, "/no/such/page"):
-        page.goto(server.address + path)
+        page.goto(lasting_server.address + path)
         expect(page.get_by_role("heading", level=1).first).to_be_visible()
         found += violations(page)
-    step = begin_job(page, server)
+    step = begin_job(page, lasting_server)
     job = step.partition("/step/")[0]
     for address in (step, f"{step}?more", f"{step}?note", f"{step}?photo", f"{step}?skip", f"{job}/ledger", f"{job}/torques",
                     f"{job}/notes", f"{job}/close"):
@@ -86,17 +66,14 @@ def test_every_page_of_the_phone_passes_axe(server: DemoServer, browser: Browser
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_every_page_of_the_desk_passes_axe(server: DemoServer, browser: Browser, scheme: str) -> None:
+def test_every_page_of_the_desk_passes_axe(lasting_server: DemoServer, browser: Browser, scheme: str) -> None:
     context = context_of(browser, 1280, 800)
     page = context.new_page()
     page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
-    page.goto(f"{server.address}/desk")
+    page.goto(f"{lasting_server.address}/desk")
     expect(page.get_by_role("heading", level=1)).to_be_visible()
     found = violations(page)
-    name, password = next((name, password) for name, role, password in DEMO_ACCOUNTS if role == "author")
-    page.get_by_label("Name").fill(name)
-    page.get_by_label("Password").fill(password)
-    page.get_by_role("button", name="Sign in").click()
+    sign_in(page, f"{lasting_server.address}/desk")
     expect(page.locator("li.job-row").first).to_be_visible()
     found += violations(page)
     page.locator("li.job-row a").first.click()

@@ -7,13 +7,9 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright, expect
-from tests.offline.demo_server import DemoServer
-from tests.offline.phone import ARGUMENTS
+from playwright.sync_api import Browser, Page, expect
+from tests.offline.demo_server import DemoServer, sign_in
 from tests.offline.test_accessibility import context_of, violations
-
-from benchtrail.services.seed_demo import DEMO_ACCOUNTS
-from environment import find_chromium
 
 pytestmark = pytest.mark.browser
 # texts that leave their block, to the right, left or below
@@ -29,30 +25,11 @@ FITTED = """[...document.querySelectorAll('svg.plan-layers')].every(
   drawing => Math.abs(drawing.clientWidth - drawing.parentElement.clientWidth) <= 1)"""
 
 
-@pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoServer]:
-    made = DemoServer(tmp_path_factory.mktemp("server"))
-    made.start()
-    yield made
-    made.kill()
-
-
-@pytest.fixture(scope="module")
-def browser(playwright: Playwright) -> Iterator[Browser]:
-    started = playwright.chromium.launch(executable_path=find_chromium(), args=ARGUMENTS)
-    yield started
-    started.close()
-
-
 @pytest.fixture(params=[(1280, 800), (360, 640)], ids=["wide", "narrow"])
-def page(request: pytest.FixtureRequest, server: DemoServer, browser: Browser) -> Iterator[Page]:
+def page(request: pytest.FixtureRequest, lasting_server: DemoServer, browser: Browser) -> Iterator[Page]:
     context = context_of(browser, *request.param)
     opened = context.new_page()
-    opened.goto(f"{server.address}/desk/plan")
-    name, password = next((name, password) for name, role, password in DEMO_ACCOUNTS if role == "reader")
-    opened.get_by_label("Name").fill(name)
-    opened.get_by_label("Password").fill(password)
-    opened.get_by_role("button", name="Sign in").click()
+    sign_in(opened, f"{lasting_server.address}/desk/plan", "reader")
     opened.get_by_role("combobox", name="Model", exact=True).select_option("hobmoor-fell-250")
     yield opened
     context.close()

@@ -7,12 +7,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright, expect
-from tests.offline.demo_server import ROOT, DemoServer
-from tests.offline.phone import ARGUMENTS, Phone
-
-from benchtrail.services.seed_demo import DEMO_ACCOUNTS
-from environment import find_chromium
+from playwright.sync_api import Browser, Page, expect
+from tests.offline.demo_server import ROOT, DemoServer, sign_in
+from tests.offline.phone import Phone
 
 pytestmark = pytest.mark.browser
 NAME = "renew-front-brake-pads-and-fluid"
@@ -20,25 +17,13 @@ TEXT = (ROOT / "procedures" / "hobmoor-fell-250" / f"{NAME}.yaml").read_text(enc
 
 
 @pytest.fixture
-def server(tmp_path: Path) -> Iterator[DemoServer]:
-    made = DemoServer(tmp_path / "server")
-    made.start()
-    yield made
-    made.kill()
-
-
-@pytest.fixture
-def desk(playwright: Playwright, server: DemoServer) -> Iterator[Page]:
-    browser: Browser = playwright.chromium.launch(executable_path=find_chromium(), args=ARGUMENTS)
-    page = browser.new_page(viewport={"width": 1280, "height": 800})
-    name, password = next((name, password) for name, role, password in DEMO_ACCOUNTS if role == "author")
-    page.goto(f"{server.address}/desk/library")
-    page.get_by_label("Name").fill(name)
-    page.get_by_label("Password").fill(password)
-    page.get_by_role("button", name="Sign in").click()
+def desk(browser: Browser, server: DemoServer) -> Iterator[Page]:
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    page = context.new_page()
+    sign_in(page, f"{server.address}/desk/library")
     expect(page.get_by_role("heading", name="Publish a revision")).to_be_visible()
     yield page
-    browser.close()
+    context.close()
 
 
 def publish(desk: Page, tmp_path: Path, text: str, note: str) -> None:

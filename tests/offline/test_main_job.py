@@ -8,41 +8,23 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright, expect
+from playwright.sync_api import Browser, Page, expect
 from tests.offline.camera import jpeg_photo
-from tests.offline.demo_server import DemoServer
-from tests.offline.phone import ARGUMENTS, Phone
+from tests.offline.demo_server import DemoServer, sign_in
+from tests.offline.phone import Phone
 
 from benchtrail.domain.bench_state import for_variant
 from benchtrail.domain.figure_display import figure_in_both
 from benchtrail.domain.units import convert
-from benchtrail.services.seed_demo import DEMO_ACCOUNTS
-from environment import find_chromium
 
 pytestmark = pytest.mark.browser
 
 PROCEDURE = "renew-water-pump-seal"
 NOTES = ["The seal sat dry.", "Hose mark 12 mm from the end — «old» clamp.", "Done in the dark, 3 °C."]
-
-
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[DemoServer]:
-    made = DemoServer(tmp_path / "server")
-    made.start()
-    yield made
-    made.kill()
-
-
-@pytest.fixture
-def desk(playwright: Playwright) -> Iterator[Browser]:
-    browser = playwright.chromium.launch(executable_path=find_chromium(), args=ARGUMENTS)
-    yield browser
-    browser.close()
 
 
 class Customer:
@@ -153,19 +135,15 @@ def limit_value(figure: dict[str, Any] | None, side: str) -> float | None:
     return float(chosen)
 
 
-def sign_in(desk: Browser, server: DemoServer) -> Page:
-    name, password = next((name, password) for name, role, password in DEMO_ACCOUNTS if role == "author")
+def signed_in(desk: Browser, server: DemoServer) -> Page:
     page = desk.new_page(viewport={"width": 1280, "height": 800})
-    page.goto(f"{server.address}/desk")
-    page.get_by_label("Name").fill(name)
-    page.get_by_label("Password").fill(password)
-    page.get_by_role("button", name="Sign in").click()
+    sign_in(page, f"{server.address}/desk")
     expect(page.get_by_role("heading", name="Jobs that came back")).to_be_visible()
     return page
 
 
 def code_from_desk(desk: Browser, server: DemoServer) -> str:
-    page = sign_in(desk, server)
+    page = signed_in(desk, server)
     page.get_by_role("link", name="Phones").click()
     page.get_by_label("Whose phone").fill("Customer A")
     page.get_by_role("button", name="Make a code").click()
@@ -225,7 +203,7 @@ def sent_photos(page: Page) -> list[dict[str, Any]]:
 
 
 def desk_finds_everything(desk: Browser, server: DemoServer, did: dict[str, str], photos: list[dict[str, Any]]) -> None:
-    page = sign_in(desk, server)
+    page = signed_in(desk, server)
     row = page.locator("li.job-row", has_text="Customer A, blue phone")
     expect(row).to_contain_text("1 reading outside the limits")
     expect(row).to_contain_text("1 step skipped")
@@ -253,13 +231,13 @@ def desk_finds_everything(desk: Browser, server: DemoServer, did: dict[str, str]
 
 @pytest.mark.parametrize(("slow", "year", "options"), [(1, 2022, ["Skid plate"]), (4, 2025, ["Kick starter"])])
 def test_a_whole_job_with_the_server_dead_reaches_the_desk(
-    server: DemoServer, phone: Phone, desk: Browser, tmp_path: Path, slow: int, year: int, options: list[str]
+    server: DemoServer, phone: Phone, browser: Browser, tmp_path: Path, slow: int, year: int, options: list[str]
 ) -> None:
     customer = Customer(phone, server, slow)
     customer.open("/")
     customer.add_machine(year, options)
     customer.keep_library()
-    customer.enrol(code_from_desk(desk, server))
+    customer.enrol(code_from_desk(browser, server))
     sha256, whole = server.pack(PROCEDURE)
     ids = {option["name"]: option["id"] for option in whole["model"]["options"]}
     pack = for_variant(whole, {"year": year, "options": sorted(ids[name] for name in options)})
@@ -292,4 +270,4 @@ def test_a_whole_job_with_the_server_dead_reaches_the_desk(
     for photo in kept:
         receipt = customer.page.request.get(f"{server.address}/api/v1/photos/{photo['sha256']}/receipt").json()
         assert (receipt["sha256"], receipt["bytes"]) == (photo["sha256"], photo["bytes"])
-    desk_finds_everything(desk, server, did, kept)
+    desk_finds_everything(browser, server, did, kept)

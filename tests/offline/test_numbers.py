@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, Playwright, expect
@@ -100,14 +98,6 @@ REFUSED: list[tuple[str, Form, list[str]]] = [
     ("units", {"Amount with its unit": "1,500 psi"}, ["can be read in two ways", "depending", "without a comma"]),
     ("proof-load", {"Thread": "M8"}, ["does not say the pitch", "differ in strength", "M8x1.25"]),
 ]
-
-
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[DemoServer]:
-    made = DemoServer(tmp_path / "server")
-    made.start()
-    yield made
-    made.kill()
 
 
 @pytest.fixture

@@ -15,13 +15,14 @@ from tests.making import Journal, a_pack, a_photo, with_dealer
 from benchtrail.services.ports import Ports
 from benchtrail.services.publish import Order, publish_packs
 
-PUBLIC = ("/healthz", "/api/v1/dealers", "/packs/", "/pictures/", "/<path:path>", "/api/openapi.json", "/api/v1/probe", "/")
+PUBLIC = ("/healthz", "/api/v1/dealers", "/packs/", "/pictures/", "/<path:path>", "/api/openapi.json", "/api/v1/probe", "/api/v1/calc", "/api/v1/calc/", "/")
 BODIES = {
     "/api/v1/session": {"name": "x", "password": "x"},
     "/api/v1/devices/enrol": {"code": "x", "device": str(uuid.uuid4()), "label": "x"},
     "/api/v1/events": {"events": [], "waiting": 0},
     "/api/v1/desk/enrolment-codes": {"label": "x"},
     "/api/v1/desk/links": {"procedure": "only-here"},
+    "/api/v1/desk/plan": {"model": "only-here", "goals": ["out x"], "variant": None},
     "/api/v1/desk/library/check": {"files": [{"path": "a.yaml", "text": "x: 1"}]},
     "/api/v1/desk/library/publish": {"files": [{"path": "a.yaml", "text": "x: 1"}], "change_note": "x"},
 }

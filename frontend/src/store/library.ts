@@ -209,12 +209,19 @@ async function clearUnused(row: DealerRow): Promise<void> {
   await clearShelf(inUse, new Set(pictures));
 }
 
+/** What the manifest or the shelf says of a pack; null when neither knows it. */
+async function listed(sha256: string): Promise<{ row: DealerRow; entry: ManifestPack } | null> {
+  const row = await dealerRow();
+  const entry = row?.packs.find((candidate) => candidate.sha256 === sha256) ?? (await shelfEntry(sha256));
+  return row && entry ? { row, entry } : null;
+}
+
 /** A pack by its hash, from this phone or, failing that, from the dealer. */
 export async function loadPack(sha256: string): Promise<ProcedurePack | ModelPack> {
   const here = await packOnShelf(sha256).catch((error: unknown) => (library.peek().entries.some((e) => e.sha256 === sha256) ? null : Promise.reject(error as Error)));
   if (here) return here;
-  const row = await dealerRow();
-  const entry = row?.packs.find((candidate) => candidate.sha256 === sha256) ?? (await shelfEntry(sha256));
+  // a link opened at the very first visit comes before the manifest does
+  const { row, entry } = (await listed(sha256)) ?? (await refreshLibrary().then(() => listed(sha256))) ?? {};
   if (!row || !entry) throw refused("pack_unknown", { sha: sha256.slice(0, 12) });
   try {
     await fetchPack(entry, row);
@@ -229,9 +236,8 @@ export async function loadPack(sha256: string): Promise<ProcedurePack | ModelPac
 
 /** Brings what a pack needs onto this phone, as far as the dealer can be reached: a job that was started must go on without signal. */
 export async function holdPack(sha256: string): Promise<void> {
-  const row = await dealerRow();
-  const entry = row?.packs.find((candidate) => candidate.sha256 === sha256) ?? (await shelfEntry(sha256));
-  if (row && entry) await fetchToShelf(entry, row).catch((error: unknown) => say(problemOf(error)));
+  const found = await listed(sha256);
+  if (found) await fetchToShelf(found.entry, found.row).catch((error: unknown) => say(problemOf(error)));
   await showLibrary();
 }
 

@@ -15,7 +15,8 @@ from tests.making import Journal, a_pack, a_photo, with_dealer
 from benchtrail.services.ports import Ports
 from benchtrail.services.publish import Order, publish_packs
 
-PUBLIC = ("/healthz", "/api/v1/dealers", "/packs/", "/pictures/", "/<path:path>", "/api/openapi.json", "/api/v1/probe", "/api/v1/calc", "/api/v1/calc/", "/")
+PUBLIC = ("/healthz", "/api/v1/dealers", "/packs/", "/pictures/", "/<path:path>", "/api/openapi.json", "/api/v1/probe",
+          "/api/v1/calc", "/api/v1/calc/", "/")
 BODIES = {
     "/api/v1/session": {"name": "x", "password": "x"},
     "/api/v1/devices/enrol": {"code": "x", "device": str(uuid.uuid4()), "label": "x"},

@@ -88,11 +88,12 @@ def check_fit_way(moment: Moment) -> Iterator[Fault]:
 
 
 def _closed_over(moment: Moment) -> Iterator[Fault]:
-    """Parts that are off, could go in now, and cannot any more after this."""
+    """Parts that were taken off, could go in now, and cannot any more after this; what stays in a unit is in its place."""
     after = apply_action(moment.pack, moment.state, moment.action)
     for part, place in moment.state["parts"].items():
         way = moment.pack["parts"][part]["exit"]
-        if place == "out" and part not in moment.parts and way and part not in moment.log.blamed:
+        alone = place == "out" and part in moment.log.taken_off
+        if alone and part not in moment.parts and way and part not in moment.log.blamed:
             shut = missing_of(moment.pack, after, way)
             if shut and missing_of(moment.pack, moment.state, way) is None:
                 yield Fault("D8", ERROR, "closed_over", {"object": moment.name(moment.key),
@@ -103,7 +104,7 @@ def check_members_on(moment: Moment) -> Iterator[Fault]:
     """D12: fasteners go in while a part that they hold is not on.
 
     Work on the bench is no fault: a part that is off may carry what is put on to it, as long as the joint holds nothing
-    that never left the machine.
+    that never left the machine. Nor is it one to make a joint of a part that hangs aside, if it is reached that way.
     """
     if moment.verb not in ("start", "tighten") or moment.joint is None:
         return
@@ -112,7 +113,9 @@ def check_members_on(moment: Moment) -> Iterator[Fault]:
         return
     if FRAME not in moment.joint["joins"] and not any(_never_left(moment, part) for part in members):
         return
-    missing = tuple(part for part in members if part in moment.state["parts"] and part not in moment.log.blamed)
+    hanging = {literal[1] for every in moment.joint["reach"] for literal in every if literal[0] == "aside"}
+    missing = tuple(part for part in members if part in moment.state["parts"] and part not in moment.log.blamed
+                    and not (part in hanging and moment.state["parts"][part] == "aside"))
     if missing:
         names = ", ".join(moment.name(part) for part in missing)
         yield Fault("D12", ERROR, "member_missing", {"object": moment.name(moment.key), "part": names}, missing)

@@ -21,7 +21,7 @@ def is_true(pack: Pack, state: BenchState, literal: Literal) -> bool:
     match word:
         case "out" | "aside":
             places = ("out",) if word == "out" else ("out", "aside")
-            return all(state["parts"].get(part) in places for part in parts_of(pack, key))
+            return all(state["parts"].get(part) in places for part in _bearing_parts(pack, key))
         case "undone":
             return key not in pack["joints"] or key in state["joints"]
         case "drained":
@@ -35,6 +35,15 @@ def is_true(pack: Pack, state: BenchState, literal: Literal) -> bool:
         case "done":
             return key not in pack["checks"] or key in state["checks"]
     return True
+
+
+def _bearing_parts(pack: Pack, thing: str) -> list[str]:
+    """The parts by which a thing is on the machine: of a unit those that a joint holds to something outside it. What is
+    put on to the others while the unit lies on the bench does not bring the unit back."""
+    parts = parts_of(pack, thing)
+    outer = [part for part in parts if any(part in joint["joins"] and not set(joint["joins"]) <= set(parts)
+                                           for joint in pack["joints"].values())]
+    return outer if len(parts) > 1 and outer else parts
 
 
 def pose_now(pack: Pack, state: BenchState, family: str) -> str | None:

@@ -104,7 +104,7 @@ def check_members_on(moment: Moment) -> Iterator[Fault]:
     """D12: fasteners go in while a part that they hold is not on.
 
     Work on the bench is no fault: a part that is off may carry what is put on to it, as long as the joint holds nothing
-    that never left the machine. Nor is it one to make a joint of a part that hangs aside, if it is reached that way.
+    that never left the machine; and so may a part that hangs aside.
     """
     if moment.verb not in ("start", "tighten") or moment.joint is None:
         return
@@ -113,12 +113,21 @@ def check_members_on(moment: Moment) -> Iterator[Fault]:
         return
     if FRAME not in moment.joint["joins"] and not any(_never_left(moment, part) for part in members):
         return
-    hanging = {literal[1] for every in moment.joint["reach"] for literal in every if literal[0] == "aside"}
     missing = tuple(part for part in members if part in moment.state["parts"] and part not in moment.log.blamed
-                    and not (part in hanging and moment.state["parts"][part] == "aside"))
+                    and not (moment.state["parts"][part] == "aside" and _reached_hanging(moment, part)))
     if missing:
         names = ", ".join(moment.name(part) for part in missing)
         yield Fault("D12", ERROR, "member_missing", {"object": moment.name(moment.key), "part": names}, missing)
+
+
+def _reached_hanging(moment: Moment, part: str) -> bool:
+    """True if a joint is made while this part of it hangs: it is reached so, or all else that it joins hangs with it."""
+    joint = moment.joint or {"reach": [], "joins": []}
+    if any(literal[:2] == ["aside", part] for every in joint["reach"] for literal in every):
+        return True
+    others = set(joint["joins"]) - {part}
+    return all(set(other["joins"]) <= set(joint["joins"]) for other in moment.pack["joints"].values()
+               if others & set(other["joins"]))
 
 
 def _never_left(moment: Moment, part: str) -> bool:

@@ -101,6 +101,7 @@ def test_a_new_version_waits_until_it_is_wanted(phone: Phone, workshop: Workshop
     phone.until("bench.update.value === 'ready'")
     phone.open(workshop.address)
     assert mark(phone) == "first"
+    phone.until("bench.update.value === 'ready'")
     with phone.page.expect_navigation():
         phone.page.evaluate("void bench.applyUpdate()")
     phone.page.evaluate("opened")

@@ -50,7 +50,8 @@ function follow(worker: ServiceWorker): void {
 
 /** Puts the waiting version in force; "held_by_job" while any tab has a job open. */
 export async function applyUpdate(): Promise<void> {
-  const waiting = registration?.waiting;
+  // asked of the browser anew: pressed right after opening, the page may not yet have its own registration in hand
+  const waiting = (registration ?? (await navigator.serviceWorker?.getRegistration()))?.waiting;
   if (!waiting) return;
   await flushDrafts();
   saveDraftsNow();

@@ -47,6 +47,14 @@ def calc_texts() -> dict[str, dict[str, str]]:
     return texts
 
 
+@cache
+def difference_texts() -> dict[str, dict[str, str]]:
+    """The words of changes between two packs: `severities`, `what` by code, `ways`, `own` by code, `text`."""
+    path = resource_dir("shared") / "texts" / "difference.en.json"
+    texts: dict[str, dict[str, str]] = json.loads(path.read_text(encoding="utf-8"))
+    return texts
+
+
 class _Values(dict[str, object]):
     def __missing__(self, key: str) -> str:
         return "{" + key + "}"

@@ -87,7 +87,7 @@ class _Writer:
 
 _KINDS = (["StepDone"] * 14 + ["StepSkipped"] * 2 + ["Retracted"] * 4 + ["ReadingTaken"] * 2 + ["NoteWritten"] * 2
           + ["PrepTicked"] * 3 + ["PositionTicked"] * 3 + ["PhotoTaken", "TimerRun", "JobPaused", "JobResumed"]
-          + ["EndItemAccepted", "JobClosed", "TyreWarmed", "JobStarted"])
+          + ["EndItemAccepted", "BulletinAnswered", "JobClosed", "TyreWarmed", "JobStarted"])
 
 
 def _started(chance: random.Random) -> dict[str, Any]:
@@ -118,6 +118,8 @@ def _body(chance: random.Random, kind: str, ids: list[str]) -> dict[str, Any]:
         "TimerRun": {"step": step, "seconds": chance.choice([0, 0.1, 0.2, 90.7])},
         "JobPaused": {"step": some_step}, "JobResumed": {"step": some_step},
         "EndItemAccepted": {"code": "aid_left", "object": "drip_tray", "reason": words},
+        "BulletinAnswered": {"to": "ef" * 32, "step": some_step, "answer": chance.choice(["seen", "redone", "accepted"]),
+                             "changes": chance.choices(["c1", "c2"], k=chance.randint(0, 2)), "reason": words},
         "JobClosed": {"outcome": chance.choice(["finished", "handed_over", "given_up"]), "words": words},
         "TyreWarmed": {"anything": [words, {"x": None}]},
     }
@@ -149,7 +151,14 @@ def random_value(chance: random.Random, depth: int = 0) -> Any:
         return _text(chance)
     if kind == 6:
         return [random_value(chance, depth + 1) for _ in range(chance.randint(0, 4))]
-    return {_text(chance): random_value(chance, depth + 1) for _ in range(chance.randint(0, 4))}
+    return {_key(chance): random_value(chance, depth + 1) for _ in range(chance.randint(0, 4))}
+
+
+def _key(chance: random.Random) -> str:
+    """Never a name that is one escaped character: JSON.parse of V8 13.6 (Node 24) takes such a name for a backslash when it has
+    seen an object with that name at the same place. No event of ours has such a name."""
+    text = _text(chance)
+    return text if len(text) != 1 or text.isalnum() else f"{text}."
 
 
 def _text(chance: random.Random) -> str:

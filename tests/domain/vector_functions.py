@@ -11,6 +11,7 @@ from tests.domain.calculation_functions import calculation_functions
 
 from benchtrail.domain import bench_state, end_items
 from benchtrail.domain.canonical_json import canonical_json, canonical_number
+from benchtrail.domain.difference.on_job import on_job
 from benchtrail.domain.event_hash import event_hash, job_digest
 from benchtrail.domain.event_problems import event_problems
 from benchtrail.domain.guards import guard_holds
@@ -74,6 +75,7 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     "ledger_after": lambda pack, actions: end_items.ledger(pack, state_after(pack, actions)),
     "merge_hlc": merge_hlc,
     "next_hlc": next_hlc,
+    "on_job": on_job,
     "progress": progress,
     "reading_limits": reading_limits,
     "start_state": bench_state.start_state,

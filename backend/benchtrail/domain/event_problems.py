@@ -184,5 +184,7 @@ BODIES: dict[str, dict[str, Any]] = {
     "JobResumed": {"step": _is_step},
     "Retracted": {"event": _is_uuid},
     "EndItemAccepted": {"code": _is_words, "object": _is_text, "reason": _is_text},
+    "BulletinAnswered": {"to": _is_sha256, "step": _is_step, "answer": _one_of("seen", "redone", "accepted"),
+                         "changes": _list_of(_is_words), "reason": _is_text},
     "JobClosed": {"outcome": _one_of("finished", "handed_over", "given_up"), "words": _is_text},
 }

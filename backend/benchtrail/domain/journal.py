@@ -33,6 +33,7 @@ class JournalFold(TypedDict):
     paused: bool
     place: str | None
     accepted: list[Row]
+    answers: list[Row]
     closed: Row | None
     state: BenchState
     unknown: int
@@ -92,7 +93,7 @@ def _not_retracted(events: list[Event]) -> list[Event]:
     return [event for event in events if event["id"] not in gone or event["kind"] == "JobStarted"]
 
 
-_ROWS = ("ReadingTaken", "NoteWritten", "PhotoTaken", "EndItemAccepted")
+_ROWS = ("ReadingTaken", "NoteWritten", "PhotoTaken", "EndItemAccepted", "BulletinAnswered")
 
 
 class _Job:
@@ -161,7 +162,8 @@ class _Job:
             "readings": self.rows["ReadingTaken"], "notes": self.rows["NoteWritten"], "photos": self.rows["PhotoTaken"],
             "ticks": sorted(self.ticks, key=utf16_order), "positions": _listed(self.positions), "seconds": self.seconds,
             "paused": self.paused, "place": self.place(whole), "accepted": self.rows["EndItemAccepted"],
-            "closed": self.closed, "state": apply_steps(whole, self.done), "unknown": self.unknown,
+            "answers": self.rows["BulletinAnswered"], "closed": self.closed,
+            "state": apply_steps(whole, self.done), "unknown": self.unknown,
         }
 
     def place(self, pack: Pack) -> str | None:

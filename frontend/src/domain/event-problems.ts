@@ -124,6 +124,7 @@ const BODIES: Record<string, Tests> = {
   JobResumed: { step: isStep },
   Retracted: { event: isUuid },
   EndItemAccepted: { code: isWords, object: isText, reason: isText },
+  BulletinAnswered: { to: isSha256, step: isStep, answer: oneOf("seen", "redone", "accepted"), changes: listOf(isWords), reason: isText },
   JobClosed: { outcome: oneOf("finished", "handed_over", "given_up"), words: isText },
 };
 export const KNOWN_KINDS: ReadonlySet<string> = new Set(Object.keys(BODIES));

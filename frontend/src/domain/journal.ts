@@ -4,7 +4,7 @@
  * gives the same fold.
  */
 import type {
-  EndItemAcceptedBody, JobClosedBody, JobPausedBody, JobStartedBody, JournalEvent, MachineFacts, NoteWrittenBody, Outcome, PhotoTakenBody,
+  BulletinAnsweredBody, EndItemAcceptedBody, JobClosedBody, JobPausedBody, JobStartedBody, JournalEvent, MachineFacts, NoteWrittenBody, Outcome, PhotoTakenBody,
   PositionTickedBody, PrepTickedBody, ReadingTakenBody, RetractedBody, StepDoneBody, StepSkippedBody, TimerRunBody, Verdict,
 } from "../generated/event";
 import type { ProcedurePack } from "../generated/procedure-pack";
@@ -22,14 +22,15 @@ export type ReadingRow = Said & { step: string; check: string; value: number; un
 export type NoteRow = Said & { step: string | null; text: string };
 export type PhotoRow = Said & { step: string | null; sha256: string; mime: string; bytes: number; width: number; height: number; caption: string };
 export type AcceptedRow = Said & { code: string; object: string; reason: string };
+export type AnswerRow = Said & { to: string; step: string | null; answer: BulletinAnsweredBody["answer"]; changes: string[]; reason: string };
 export type ClosedRow = DoneRow & { outcome: Outcome; words: string };
 
 /** What the events of a job come to. Rows are in the order of the journal; `event` is the id of the event. */
 export type JournalFold = {
   machine: MachineFacts | null; variant: Variant | null; done: Record<string, DoneRow>; skipped: Record<string, SkippedRow>;
   readings: ReadingRow[]; notes: NoteRow[]; photos: PhotoRow[]; ticks: string[]; positions: Record<string, Record<string, number[]>>;
-  seconds: Record<string, number>; paused: boolean; place: string | null; accepted: AcceptedRow[]; closed: ClosedRow | null;
-  state: BenchState; unknown: number;
+  seconds: Record<string, number>; paused: boolean; place: string | null; accepted: AcceptedRow[]; answers: AnswerRow[];
+  closed: ClosedRow | null; state: BenchState; unknown: number;
 };
 
 /**
@@ -82,13 +83,13 @@ function notRetracted(events: JournalEvent[]): JournalEvent[] {
 /** What was taken so far. Maps, since the names in events come from elsewhere. */
 type Job = {
   started: JobStartedBody | null; done: Map<string, DoneRow>; skipped: Map<string, SkippedRow>; readings: ReadingRow[]; notes: NoteRow[];
-  photos: PhotoRow[]; accepted: AcceptedRow[]; ticks: Set<string>; positions: Map<string, Map<string, Set<number>>>; seconds: Map<string, number>;
+  photos: PhotoRow[]; accepted: AcceptedRow[]; answers: AnswerRow[]; ticks: Set<string>; positions: Map<string, Map<string, Set<number>>>; seconds: Map<string, number>;
   paused: boolean; stoppedAt: string | null; closed: ClosedRow | null; unknown: number;
 };
 
 function emptyJob(): Job {
   return {
-    started: null, done: new Map(), skipped: new Map(), readings: [], notes: [], photos: [], accepted: [], ticks: new Set(), positions: new Map(),
+    started: null, done: new Map(), skipped: new Map(), readings: [], notes: [], photos: [], accepted: [], answers: [], ticks: new Set(), positions: new Map(),
     seconds: new Map(), paused: false, stoppedAt: null, closed: null, unknown: 0,
   };
 }
@@ -148,6 +149,9 @@ const TAKING: Record<string, (job: Job, body: never, event: JournalEvent) => voi
   EndItemAccepted(job, { code, object, reason }: EndItemAcceptedBody, event) {
     job.accepted.push({ ...said(event), code, object, reason });
   },
+  BulletinAnswered(job, { to, step, answer, changes, reason }: BulletinAnsweredBody, event) {
+    job.answers.push({ ...said(event), to, step, answer, changes, reason });
+  },
   JobClosed(job, { outcome, words }: JobClosedBody, { id, wall }) {
     job.closed = { event: id, wall, outcome, words };
   },
@@ -162,11 +166,11 @@ function folded(pack: ProcedurePack, job: Job): JournalFold {
   const machine = job.started?.machine ?? null;
   const variant = variantOf(machine);
   const whole = forVariant(pack, variant);
-  const { readings, notes, photos, accepted, paused, closed, unknown } = job;
+  const { readings, notes, photos, accepted, answers, paused, closed, unknown } = job;
   return {
     machine, variant, done: Object.fromEntries(job.done), skipped: Object.fromEntries(job.skipped), readings, notes, photos,
     ticks: [...job.ticks].sort(), positions: listed(job.positions), seconds: Object.fromEntries(job.seconds), paused, place: placeOf(whole, job),
-    accepted, closed, state: applySteps(whole, job.done.keys()), unknown,
+    accepted, answers, closed, state: applySteps(whole, job.done.keys()), unknown,
   };
 }
 

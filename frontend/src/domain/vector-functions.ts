@@ -13,6 +13,7 @@ import { guardHolds } from "./guards";
 import { mergeHlc, nextHlc } from "./hlc";
 import { derivedLists, figuresOfSteps, progress, stepOrder } from "./job-lists";
 import { foldJournal } from "./journal";
+import { onJob } from "./on-job";
 import type { Variant } from "./variant";
 import { readingLimits, verdict } from "./verdict";
 
@@ -77,6 +78,7 @@ export const FUNCTIONS: Record<string, (input: VectorInput) => unknown> = {
   kept_for_variant: (i) => keptForVariant(i.pack, i.variant),
   merge_hlc: (i) => mergeHlc(i.local, i.foreign, i.now_ms),
   next_hlc: (i) => nextHlc(i.last, i.now_ms, i.device),
+  on_job: (i) => onJob(i.changes, i.steps, i.fold),
   progress: (i) => progress(i.pack, i.fold),
   reading_limits: (i) => readingLimits(i.pack, i.step),
   step_order: (i) => stepOrder(forVariant(i.pack as ProcedurePack, i.variant)),

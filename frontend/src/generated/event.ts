@@ -107,6 +107,14 @@ export interface EndItemAcceptedBody {
   reason: string;
   [k: string]: unknown;
 }
+export interface BulletinAnsweredBody {
+  to: Sha256;
+  step: string | null;
+  answer: "seen" | "redone" | "accepted";
+  changes: string[];
+  reason: string;
+  [k: string]: unknown;
+}
 export interface JobClosedBody {
   outcome: Outcome;
   words: string;

@@ -1,5 +1,5 @@
 // Made from shared/schemas/manifest.schema.json by generate-types.mjs. Change the schema, not this file.
-import type { Guard, Safety } from "./procedure-pack";
+import type { Figure, Guard, Safety } from "./procedure-pack";
 
 export type Signature = string;
 export type Sha256 = string;
@@ -33,6 +33,38 @@ export interface ManifestPicture {
   bytes: number;
   mime: string;
 }
+export interface RevisionNamed {
+  sha256: Sha256;
+  revision: number;
+}
+export interface BulletinChange {
+  id: string;
+  code: string;
+  severity: "safety" | "work" | "words";
+  object: string;
+  name: string;
+  old: string | null;
+  new: string | null;
+  steps: string[];
+  redo: boolean;
+  when: Guard;
+  figures?: BulletinFigures;
+  before?: string | null;
+}
+export interface BulletinFigures {
+  old: Figure | null;
+  new: Figure | null;
+}
+export interface Bulletin {
+  kind: "procedure" | "model";
+  id: Kebab;
+  title: string;
+  from: RevisionNamed;
+  to: RevisionNamed;
+  issued_at: string;
+  text: string;
+  changes: BulletinChange[];
+}
 /**
  * What the payload text holds once it is parsed (shared/README.md §10).
  */
@@ -42,4 +74,5 @@ export interface ManifestPayload {
   counter: number;
   issued_at: string;
   packs: ManifestPack[];
+  bulletins?: Bulletin[];
 }

@@ -1,0 +1,1 @@
+"""What changed between two packs, in the terms of the trade."""

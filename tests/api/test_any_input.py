@@ -5,7 +5,7 @@ from urllib.parse import quote
 
 import pytest
 from flask import Flask
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from tests.api.conftest import WRITE, Asker, sign_in
 
@@ -53,6 +53,9 @@ def test_any_bytes_get_an_answer(both: Asker, path: str, body: bytes) -> None:
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(method=st.sampled_from(["POST", "PATCH", "HEAD", "DELETE"]), id=ODD, length=ODD, offset=ODD, metadata=ODD,
        checksum=ODD)
+@example(method="DELETE", id="\0", length="", offset="", metadata="", checksum="")
+@example(method="PATCH", id="\0", length="", offset="0", metadata="", checksum="")
+@example(method="DELETE", id="x" * 300, length="", offset="", metadata="", checksum="")
 def test_any_upload_headers_get_an_answer(
     both: Asker, method: str, id: str, length: str, offset: str, metadata: str, checksum: str
 ) -> None:

@@ -7,6 +7,8 @@ the record of it is committed. At every earlier moment the phone still holds it 
 import hashlib
 import re
 import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -83,8 +85,7 @@ def add_piece(ports: Ports, device: Device, id: str, offset: int, piece: bytes, 
     if SHA256.fullmatch(id):
         held = upload_progress(ports, device, id)
         raise Refused("upload_offset_differs", offset=held.offset)
-    with ports.upload_locks.hold(id):
-        upload = _own(ports, device, id)
+    with _held(ports, device, id) as upload:
         have = _offset(ports, upload)
         if offset != have:
             raise Refused("upload_offset_differs", offset=have)
@@ -100,8 +101,7 @@ def add_piece(ports: Ports, device: Device, id: str, offset: int, piece: bytes, 
 
 def end_upload(ports: Ports, device: Device, id: str) -> None:
     """Gives an unfinished upload up. Raises Refused: no_such_upload, upload_in_use."""
-    with ports.upload_locks.hold(id):
-        upload = _own(ports, device, id)
+    with _held(ports, device, id) as upload:
         with ports.storage.writing() as unit:
             unit.dealers.lock(upload.dealer)
             unit.photos.end_upload(id)
@@ -138,6 +138,14 @@ def _check_facts(sha256: str, mime: str, job: str, length: int) -> None:
         raise Refused("upload_header_missing", names=", ".join(missing))
     if length > MOST_BYTES:
         raise Refused("upload_too_large", most_mb=MOST_BYTES // 1024**2)
+
+
+@contextmanager
+def _held(ports: Ports, device: Device, id: str) -> Iterator[Upload]:
+    """The device's own upload, locked. Looked up before too: the lock is a file, and only a real id may name one."""
+    _own(ports, device, id)
+    with ports.upload_locks.hold(id):
+        yield _own(ports, device, id)
 
 
 def _own(ports: Ports, device: Device, id: str) -> Upload:

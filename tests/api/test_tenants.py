@@ -14,6 +14,8 @@ from tests.making import Journal, a_pack, a_photo, with_dealer
 
 from benchtrail.services.ports import Ports
 from benchtrail.services.publish import Order, publish_packs
+from benchtrail.services.work_pictures import add_work_picture
+from benchtrail.services.workfiles import start_workfile
 
 PUBLIC = ("/healthz", "/api/v1/dealers", "/packs/", "/pictures/", "/<path:path>", "/api/openapi.json", "/api/v1/probe",
           "/api/v1/calc", "/api/v1/calc/", "/")
@@ -24,6 +26,11 @@ BODIES = {
     "/api/v1/desk/enrolment-codes": {"label": "x"},
     "/api/v1/desk/links": {"procedure": "only-here"},
     "/api/v1/desk/plan": {"model": "only-here", "goals": ["out x"], "variant": None},
+    "/api/v1/desk/workfiles": {"kind": "map", "id": "only-here"},
+    "/api/v1/desk/workfiles/<workfile>/save": {"base": 1, "text": "x: 2"},
+    "/api/v1/desk/workfiles/<workfile>/put-away": {"away": True},
+    "/api/v1/desk/workfiles/<workfile>/check": {"text": "x: 2"},
+    "/api/v1/desk/workfiles/<workfile>/pictures": {"name": "x.png", "base64": ""},
     "/api/v1/desk/library/check": {"files": [{"path": "a.yaml", "text": "x: 1"}]},
     "/api/v1/desk/library/publish": {"files": [{"path": "a.yaml", "text": "x: 1"}], "change_note": "x"},
 }
@@ -39,7 +46,10 @@ class Ours:
         begun = phone.create_upload(a_photo(99, 77)).headers["Location"].rpartition("/")[2]
         with app.app_context():
             publish_packs(ports, "withen-bridge", Order([a_pack("only-here")], "anna"))
-        self.ids = {"job": [journal.job], "device": [phone.device], "sha256": [photo], "upload": [begun, photo]}
+            workfile, _ = start_workfile(ports, "withen-bridge", "anna", "map", "only-here/map.yaml", "model: only-here")
+            picture = add_work_picture(ports, "withen-bridge", "anna", workfile.id, "face.png", a_photo(kind="PNG"))
+        self.ids = {"job": [journal.job], "device": [phone.device], "sha256": [photo], "upload": [begun, photo],
+                    "workfile": [workfile.id], "version": ["1"], "picture": [picture.name.rpartition("/")[2]]}
 
 
 @pytest.fixture

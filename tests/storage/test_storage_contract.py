@@ -20,6 +20,9 @@ from benchtrail.services.records import (
     SignedManifest,
     StoredEvent,
     Upload,
+    Workfile,
+    WorkfileVersion,
+    WorkPicture,
 )
 
 LATER = START + timedelta(minutes=5)
@@ -321,3 +324,43 @@ def test_marks_change_with_whatever_comes_in_for_a_job(storage: Storage) -> None
         assert unit.events.marks("withen") == {"job-1": (2, 2, 1), "job-2": (1, 3, 0), "job-3": (0, 0, 1)}
         assert unit.photos.marks("withen") == {"job-1": (2, 1)}
         assert unit.photos.marks("other") == {}
+
+
+def test_workfiles_keep_every_version_and_come_last_saved_first(storage: Storage) -> None:
+    first = Workfile("withen", "w1", "a/map.yaml", "map", NASTY, None, 1, START, "anna", START, "anna")
+    other = replace(first, id="w2", path="a/b.yaml", kind="procedure", model="a", saved_at=LATER)
+    texts = [WorkfileVersion("withen", "w1", number, NASTY * number, START, "ben") for number in (1, 2)]
+    with storage.writing() as unit:
+        for one in (first, other, replace(first, dealer="other")):
+            unit.workfiles.put(one)
+        for text in texts:
+            unit.workfiles.add_version(text)
+        unit.workfiles.put(replace(first, version=2))
+    with storage.reading() as unit:
+        assert unit.workfiles.all("withen") == [other, replace(first, version=2)]
+        assert unit.workfiles.get("other", "w1") == replace(first, dealer="other")
+        assert unit.workfiles.versions("withen", "w1") == texts[::-1]
+        assert unit.workfiles.version("withen", "w1", 1) == texts[0]
+        assert unit.workfiles.version("other", "w1", 1) is None
+        assert unit.workfiles.at("withen", "a/b.yaml") == other
+    with storage.writing() as unit:
+        unit.workfiles.put(replace(other, put_away=True))
+    with storage.reading() as unit:
+        assert unit.workfiles.at("withen", "a/b.yaml") is None
+
+
+def test_a_version_or_picture_is_never_written_over(storage: Storage) -> None:
+    kept_text = WorkfileVersion("withen", "w1", 1, "a", START, "anna")
+    picture = WorkPicture("withen", "a", "pictures/x.png", "f" * 64, "image/png", 5, START, "anna")
+    with storage.writing() as unit:
+        unit.workfiles.put(Workfile("withen", "w1", "a/map.yaml", "map", "A", None, 1, START, "anna", START, "anna"))
+        unit.workfiles.add_version(kept_text)
+        unit.workfiles.add_picture(picture)
+    for change in ("add_version", "add_picture"):
+        record = replace(kept_text, text="b") if change == "add_version" else replace(picture, sha256="0" * 64)
+        with pytest.raises(Exception, match=r"already|UNIQUE|unique"), storage.writing() as unit:
+            getattr(unit.workfiles, change)(record)
+    with storage.reading() as unit:
+        assert unit.workfiles.version("withen", "w1", 1) == kept_text
+        assert unit.workfiles.pictures("withen", "a") == [picture]
+        assert unit.workfiles.pictures("withen", "b") == unit.workfiles.pictures("other", "a") == []

@@ -4,7 +4,19 @@ from flask import Flask
 from flask_smorest import Api  # type: ignore[import-untyped]
 
 from benchtrail import __version__
-from benchtrail.api import calc, desk_jobs, desk_library, desk_phones, desk_plan, devices, events, photos, public, session
+from benchtrail.api import (
+    calc,
+    desk_jobs,
+    desk_library,
+    desk_phones,
+    desk_plan,
+    desk_workfiles,
+    devices,
+    events,
+    photos,
+    public,
+    session,
+)
 from benchtrail.api.context import keep_ports
 from benchtrail.api.errors import ErrorBodySchema, handle_errors
 from benchtrail.api.guard import guard
@@ -32,6 +44,6 @@ def register_api(app: Flask, ports: Ports) -> None:
     for blueprint in (
         public.health, public.dealers, public.published, session.blueprint, devices.blueprint, events.blueprint,
         photos.blueprint, desk_jobs.blueprint, desk_phones.blueprint, desk_library.blueprint,
-        desk_plan.blueprint, calc.blueprint,
+        desk_plan.blueprint, desk_workfiles.blueprint, calc.blueprint,
     ):
         collection.register_blueprint(blueprint)

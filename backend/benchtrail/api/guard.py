@@ -11,7 +11,8 @@ from benchtrail.domain.refused import Refused
 SAFE = {"GET", "HEAD", "OPTIONS"}
 JSON_TYPE, PIECE_TYPE = "application/json", "application/offset+octet-stream"
 BODY_BYTES = 256 * 1024
-LIBRARY_BODY_BYTES = 12 * 1024 * 1024
+# texts with many files; a text of 256 KiB may be written with \u-escapes, a picture of 2 MiB comes in base64
+LARGER_BODIES = (("/api/v1/desk/library/", 12 * 1024 * 1024), ("/api/v1/desk/workfiles", 4 * 1024 * 1024))
 CONTENT_POLICY = "; ".join((
     "default-src 'none'", "script-src 'self'", "style-src 'self'", "img-src 'self' blob:", "connect-src 'self'",
     "worker-src 'self'", "manifest-src 'self'", "form-action 'self'", "base-uri 'none'", "frame-ancestors 'none'",
@@ -31,7 +32,7 @@ def check_request() -> None:
     """Raises Refused: foreign_site, write_header_missing, not_json, not_a_piece."""
     if not request.path.startswith("/api/"):
         return
-    request.max_content_length = LIBRARY_BODY_BYTES if request.path.startswith("/api/v1/desk/library/") else BODY_BYTES
+    request.max_content_length = next((most for start, most in LARGER_BODIES if request.path.startswith(start)), BODY_BYTES)
     if request.method in SAFE:
         return
     if request.headers.get("Sec-Fetch-Site", "same-origin") != "same-origin":

@@ -24,6 +24,9 @@ from benchtrail.services.records import (
     SignedManifest,
     StoredEvent,
     Upload,
+    Workfile,
+    WorkfileVersion,
+    WorkPicture,
 )
 
 PullPlace = tuple[int, int]
@@ -170,6 +173,29 @@ class Photos(Protocol):
         """For each job how many photos are here, and how many of them were looked into without success."""
 
 
+class Workfiles(Protocol):
+    """Texts that are being written, with every version saved, and their pictures."""
+
+    def put(self, workfile: Workfile) -> None:
+        """Adds the workfile, or replaces what was known of it."""
+
+    def get(self, dealer: str, id: str) -> Workfile | None: ...
+    def all(self, dealer: str) -> list[Workfile]:
+        """The one saved last first."""
+
+    def at(self, dealer: str, path: str) -> Workfile | None:
+        """The one at a place of the library that is not put away."""
+
+    def add_version(self, version: WorkfileVersion) -> None: ...
+    def version(self, dealer: str, workfile: str, version: int) -> WorkfileVersion | None: ...
+    def versions(self, dealer: str, workfile: str) -> list[WorkfileVersion]:
+        """Newest first."""
+
+    def add_picture(self, picture: WorkPicture) -> None: ...
+    def pictures(self, dealer: str, folder: str) -> list[WorkPicture]:
+        """By name."""
+
+
 class Unit(Protocol):
     """One unit of work: everything in it becomes true together, or nothing does."""
 
@@ -187,6 +213,8 @@ class Unit(Protocol):
     def packs(self) -> Packs: ...
     @property
     def photos(self) -> Photos: ...
+    @property
+    def workfiles(self) -> Workfiles: ...
 
 
 class Storage(Protocol):

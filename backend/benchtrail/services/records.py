@@ -187,3 +187,48 @@ class Photo:
     width: int | None = None
     height: int | None = None
     reason: str | None = None
+
+
+@dataclass(frozen=True)
+class Workfile:
+    """A text that is being written at the desk: a map or a procedure. `path` is its place in the library; `title` and
+    `model` are as its newest version says; `version` is the number of that version, from 1."""
+
+    dealer: str
+    id: str
+    path: str
+    kind: Literal["map", "procedure"]
+    title: str
+    model: str | None
+    version: int
+    started_at: datetime
+    started_by: str
+    saved_at: datetime
+    saved_by: str
+    put_away: bool = False
+
+
+@dataclass(frozen=True)
+class WorkfileVersion:
+    """One saved text of a workfile, kept for ever."""
+
+    dealer: str
+    workfile: str
+    version: int
+    text: str
+    saved_at: datetime
+    saved_by: str
+
+
+@dataclass(frozen=True)
+class WorkPicture:
+    """A picture for the workfiles of one folder of the library; `name` stands in their texts, `pictures/…`."""
+
+    dealer: str
+    folder: str
+    name: str
+    sha256: str
+    mime: str
+    bytes: int
+    added_at: datetime
+    added_by: str

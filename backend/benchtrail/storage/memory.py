@@ -25,6 +25,7 @@ from benchtrail.services.records import (
     StoredEvent,
     Upload,
 )
+from benchtrail.storage.memory_workfiles import MemoryWorkfiles, WorkfileTables
 
 
 @dataclass
@@ -45,6 +46,7 @@ class _Tables:
     uploads: dict[str, Upload] = field(default_factory=dict)
     photos: dict[tuple[str, str], Photo] = field(default_factory=dict)
     photo_jobs: set[tuple[str, str, str]] = field(default_factory=set)
+    workfiles: WorkfileTables = field(default_factory=WorkfileTables)
 
 
 class MemoryStorage:
@@ -84,6 +86,7 @@ class MemoryUnit:
         self.events = MemoryEvents(tables)
         self.packs = MemoryPacks(tables)
         self.photos = MemoryPhotos(tables)
+        self.workfiles = MemoryWorkfiles(tables.workfiles)
 
 
 class _Repository:

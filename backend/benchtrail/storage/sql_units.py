@@ -7,6 +7,7 @@ from benchtrail.storage.sql_devices import SqlDevices
 from benchtrail.storage.sql_events import SqlEvents
 from benchtrail.storage.sql_packs import SqlPacks
 from benchtrail.storage.sql_photos import SqlPhotos
+from benchtrail.storage.sql_workfiles import SqlWorkfiles
 
 
 class SqlUnit:
@@ -20,3 +21,4 @@ class SqlUnit:
         self.events = SqlEvents(session)
         self.packs = SqlPacks(session)
         self.photos = SqlPhotos(session)
+        self.workfiles = SqlWorkfiles(session)

@@ -251,3 +251,43 @@ class PhotoJobRow(Base):
         Index(None, "dealer", "job"),
         ForeignKeyConstraint(["dealer", "sha256"], ["photos.dealer", "photos.sha256"]),
     )
+
+
+class WorkfileRow(Base):
+    __tablename__ = "workfiles"
+    dealer: Mapped[str] = mapped_column(Slug, ForeignKey(DEALER), primary_key=True)
+    id: Mapped[str] = mapped_column(Id, primary_key=True)
+    path: Mapped[str] = mapped_column(String(400))
+    kind: Mapped[str] = mapped_column(String(16))
+    title: Mapped[str] = mapped_column(Text)
+    model: Mapped[str | None] = mapped_column(String(200))
+    version: Mapped[int] = mapped_column(Integer)
+    started_at: Mapped[datetime]
+    started_by: Mapped[str] = mapped_column(String(80))
+    saved_at: Mapped[datetime]
+    saved_by: Mapped[str] = mapped_column(String(80))
+    put_away: Mapped[bool] = mapped_column(Boolean)
+    __table_args__ = (Index(None, "dealer", "path"),)
+
+
+class WorkfileVersionRow(Base):
+    __tablename__ = "workfile_versions"
+    dealer: Mapped[str] = mapped_column(Slug, primary_key=True)
+    workfile: Mapped[str] = mapped_column(Id, primary_key=True)
+    version: Mapped[int] = mapped_column(Integer, primary_key=True, autoincrement=False)
+    text: Mapped[str] = mapped_column(Text)
+    saved_at: Mapped[datetime]
+    saved_by: Mapped[str] = mapped_column(String(80))
+    __table_args__ = (ForeignKeyConstraint(["dealer", "workfile"], ["workfiles.dealer", "workfiles.id"]),)
+
+
+class WorkPictureRow(Base):
+    __tablename__ = "work_pictures"
+    dealer: Mapped[str] = mapped_column(Slug, ForeignKey(DEALER), primary_key=True)
+    folder: Mapped[str] = mapped_column(String(300), primary_key=True)
+    name: Mapped[str] = mapped_column(String(100), primary_key=True)
+    sha256: Mapped[str] = mapped_column(Hash)
+    mime: Mapped[str] = mapped_column(String(64))
+    bytes: Mapped[int] = mapped_column(Integer)
+    added_at: Mapped[datetime]
+    added_by: Mapped[str] = mapped_column(String(80))

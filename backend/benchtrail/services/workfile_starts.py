@@ -48,7 +48,8 @@ OWN = "parts: {}\njoints: {}\ntools: {}\nsupplies: {}\nposes: {}\nchecks: {}\n"
 
 def first_text(kind: Kind, id: str, title: str, model: str | None, author: str, today: date, invented: bool) -> str:
     """The template with its head filled in."""
-    words = {"id": id, "title": _quoted(title), "summary": _quoted(f"{title.rstrip('.')}."), "day": today.isoformat(), "author": _quoted(author)}
+    words = {"id": id, "title": _quoted(title), "summary": _quoted(f"{title.rstrip('.')}."), "day": today.isoformat(),
+             "author": _quoted(author)}
     if kind == "map":
         return MAP.format(**words, year=today.year, invented="invented: true\n" if invented else "")
     return PROCEDURE.format(**words, model=f"model: {model}\n" if model else "", own="" if model else OWN)

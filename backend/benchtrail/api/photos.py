@@ -4,7 +4,6 @@ Source: tus resumable upload protocol 1.0.0 (https://tus.io/protocols/resumable-
 """
 
 import base64
-import binascii
 from typing import Any
 
 from flask import Response, request
@@ -134,7 +133,7 @@ def _metadata(header: str) -> dict[str, str]:
         name, _, value = pair.strip().partition(" ")
         try:
             found[name] = base64.b64decode(value, validate=True).decode()
-        except (binascii.Error, UnicodeDecodeError):
+        except ValueError:
             continue
     return found
 
@@ -145,7 +144,7 @@ def _checksum(header: str | None) -> str | None:
     algorithm, _, value = header.partition(" ")
     try:
         digest = base64.b64decode(value, validate=True)
-    except binascii.Error as error:
+    except ValueError as error:
         raise Refused("upload_header_missing", names="Upload-Checksum") from error
     if algorithm != "sha256" or len(digest) != 32:
         raise Refused("upload_header_missing", names="Upload-Checksum")

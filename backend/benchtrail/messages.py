@@ -55,6 +55,14 @@ def difference_texts() -> dict[str, dict[str, str]]:
     return texts
 
 
+@cache
+def way_texts() -> dict[str, dict[str, str]]:
+    """The words of the ways out of a job by kind and code: `against`, `unknown`, `see_to`, `acts`."""
+    path = resource_dir("shared") / "texts" / "way-out.en.json"
+    texts: dict[str, dict[str, str]] = json.loads(path.read_text(encoding="utf-8"))
+    return texts
+
+
 class _Values(dict[str, object]):
     def __missing__(self, key: str) -> str:
         return "{" + key + "}"

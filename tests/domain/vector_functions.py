@@ -18,7 +18,9 @@ from benchtrail.domain.guards import guard_holds
 from benchtrail.domain.hlc import merge_hlc, next_hlc
 from benchtrail.domain.job_lists import derived_lists, figures_of_steps, progress, step_order
 from benchtrail.domain.journal import fold_journal
+from benchtrail.domain.standing import NO_DOUBTS
 from benchtrail.domain.verdict import reading_limits, verdict
+from benchtrail.domain.way_out import way_out
 
 
 def listed(state: Any) -> dict[str, Any]:
@@ -55,6 +57,19 @@ def kept_for_variant(pack: Any, variant: Any) -> dict[str, Any]:
             "goal": whole["goal"]}
 
 
+def ways_out_along(pack: Any, variant: Any) -> list[Any]:
+    """Before the first step and after each: `[step, {leave, push: [shorter, rows of on, rows of back]}]`."""
+    whole = bench_state.for_variant(pack, variant)
+    ids = [step["id"] for step in whole["steps"]]
+    told = []
+    for n in range(len(ids) + 1):
+        ways = way_out(whole, ids[:n])
+        told.append([ids[n - 1] if n else None, {aim: [
+            found["shorter"], found["on"] and found["on"]["steps"],
+            found["back"] and [[act["verb"], act["object"]] for act in found["back"]["acts"]]] for aim, found in ways.items()}])
+    return told
+
+
 FUNCTIONS: dict[str, Callable[..., Any]] = {
     "apply_action": bench_state.apply_action,
     "apply_steps": bench_state.apply_steps,
@@ -82,5 +97,7 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     "step_order": lambda pack, variant: step_order(bench_state.for_variant(pack, variant)),
     "tray_after": lambda pack, actions: end_items.tray(pack, state_after(pack, actions)),
     "verdict": verdict,
+    "way_out": lambda pack, variant, done, doubts=NO_DOUBTS: way_out(bench_state.for_variant(pack, variant), done, doubts),
+    "ways_out_along": ways_out_along,
     **calculation_functions(),
 }

@@ -136,7 +136,7 @@ FIELDS: dict[str, dict[str, Field]] = {
               "high_nm": Field(number(0, 10_000)), "when": _WHEN},
     "supplies": {"name": _NAME, "kind": Field(text), "when": _WHEN},
     "poses": {"name": _NAME, "family": needed(text, "unknown"), "when": _WHEN, "minutes": _MINUTES,
-              "needs": Field(alternatives, [])},
+              "needs": Field(alternatives, []), "steady": Field(flag)},
     "settings": {"name": _NAME, "values": needed(listed(text, 1), []), "start": needed(text, ""), "when": _WHEN,
                  "minutes": _MINUTES},
     "aids": {"name": _NAME, "control": Field(flag, False), "when": _WHEN},

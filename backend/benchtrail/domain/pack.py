@@ -207,13 +207,14 @@ class Supply(TypedDict):
 
 
 class Pose(TypedDict):
-    """A pose of the machine; of one family it is in one at a time."""
+    """A pose of the machine; of one family it is in one at a time. `steady`: it may be left alone in it; None: not said."""
 
     name: str
     family: str
     when: Guard
     minutes: float | None
     needs: Alternatives
+    steady: NotRequired[bool | None]
 
 
 class Setting(TypedDict):

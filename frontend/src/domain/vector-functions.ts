@@ -16,6 +16,7 @@ import { foldJournal } from "./journal";
 import { onJob } from "./on-job";
 import type { Variant } from "./variant";
 import { readingLimits, verdict } from "./verdict";
+import { wayOut } from "./way-out";
 
 // `any`: what a vector holds is known to the vector only, and a wrong call fails its case
 export type VectorInput = any;
@@ -52,6 +53,14 @@ function keptForVariant(pack: ProcedurePack, variant: Variant | null): object {
   };
 }
 
+/** Before the first step and after each: `[step, {leave, push: [shorter, rows of on, rows of back]}]`. */
+function waysOutAlong(pack: ProcedurePack, variant: Variant | null): unknown[] {
+  const whole = forVariant(pack, variant);
+  const ids = whole.steps.map((step) => step.id);
+  return [null, ...ids].map((id, n) => [id, Object.fromEntries(Object.entries(wayOut(whole, ids.slice(0, n))).map(([aim, { shorter, on, back }]) =>
+    [aim, [shorter, on && on.steps, back && back.acts.map(({ verb, object }) => [verb, object])]]))]);
+}
+
 function numberOfBits(bits: string): number {
   const view = new DataView(new ArrayBuffer(8));
   view.setBigUint64(0, BigInt(`0x${bits}`));
@@ -83,6 +92,8 @@ export const FUNCTIONS: Record<string, (input: VectorInput) => unknown> = {
   reading_limits: (i) => readingLimits(i.pack, i.step),
   step_order: (i) => stepOrder(forVariant(i.pack as ProcedurePack, i.variant)),
   verdict: (i) => verdict(i.pack, i.step, i.value),
+  way_out: (i) => wayOut(forVariant(i.pack, i.variant), i.done, i.doubts),
+  ways_out_along: (i) => waysOutAlong(i.pack, i.variant),
   start_state: (i) => startState(i.pack),
   guard_holds: (i) => guardHolds(i.guard, i.variant),
   ...CALCULATION_FUNCTIONS,

@@ -284,6 +284,7 @@ export interface Pose {
   when: Guard;
   minutes: number | null;
   needs: Literal[][];
+  steady?: boolean | null;
 }
 export interface Setting {
   name: string;

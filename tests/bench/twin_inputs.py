@@ -29,15 +29,19 @@ from tests.bench.twin_parts import (
     near,
     places,
     reading,
+    replaced,
+    rising,
     spoiled,
     task,
     valve,
     wrench,
+    written,
 )
 
 __all__ = ["GENERATORS", "spoiled"]
 
 GENERATORS: dict[str, Callable[[Random], Inputs]] = {
+    "amount_in_units": lambda r: {"text": written(r)},
     "torque_at_wrench": lambda r: {"target_nm": near(r, 0.1, 300), **lever(r)},
     "torque_applied": lambda r: {"set_nm": near(r, 0.1, 300), **lever(r)},
     "running_torque": lambda r: {"target_nm": near(r, 0.1, 300), "running_nm": near(r, 0, 20)},
@@ -231,9 +235,10 @@ GENERATORS: dict[str, Callable[[Random], Inputs]] = {
     },
     "service_list": lambda r: {
         "tasks": [{"id": name, **task(r), "contains": r.choice([[], ["a"], ["b"]])} for name in "abc"],
-        "log": many(r, entry, 0, 4),
+        "log": rising(r, many(r, entry, 0, 4)),
         "today": day(r),
-        "readings": many(r, reading, 0, 4),
+        "readings": many(r, lambda q: {"date": "2027-03-01", "hours": near(q, 200, 400), "km": near(q, 200, 400)}, 0, 2),
+        "replaced": many(r, replaced, 0, 2) if r.random() < 0.3 else [],
     },
     "step_time": lambda r: {
         "estimate_min": near(r, 0.5, 120),

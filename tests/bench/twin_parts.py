@@ -89,6 +89,17 @@ def wrench(rng: Random) -> Inputs:
     }
 
 
+def written(rng: Random) -> str:
+    """An amount as people print it, sometimes in two units, sometimes none."""
+    units = rng.choice([TORQUE_UNITS, ["mm", "in", "thou"], ["ml", "l", "US fl oz", "imp pt"], ["kPa", "psi", "bar"],
+                        ["°C", "°F"], ["kg", "lb"], ["km/h", "mph"], ["°"], ["foo", ""]])
+    one = f"{near(rng, 0, 200)} {rng.choice(units)}"
+    kind = rng.random()
+    if kind < 0.1:
+        return f"{rng.randrange(4)}/{rng.randrange(1, 9)} {rng.choice(units)}"
+    return one if kind < 0.6 else f"{one} {rng.choice(['/', '(', '='])} {near(rng, 0, 200)} {rng.choice(units)}"
+
+
 def holes(rng: Random) -> list[list[float]]:
     count = rng.randrange(1, 18)
     kind = rng.random()
@@ -149,11 +160,25 @@ def entry(rng: Random) -> Inputs:
     return {**reading(rng), "task": rng.choice("abcd")}
 
 
+def rising(rng: Random, records: list[Inputs]) -> list[Inputs]:
+    """Records as they come from one machine, mostly: meters that never fall with the day."""
+    if rng.random() < 0.1:
+        return records
+    days = sorted(one["date"] for one in records)
+    return [{**one, "date": when, **{meter: 50.0 * n + one[meter] / 5 for meter in ("hours", "km", "starts") if meter in one}}
+            for n, (when, one) in enumerate(zip(days, records, strict=True))]
+
+
+def replaced(rng: Random) -> Inputs:
+    return {"date": day(rng), "meter": rng.choice(["hours", "km", "starts"]), "before": near(rng, 0, 200), "after": near(rng, 0, 5)}
+
+
 def kit_pack(rng: Random) -> Inputs:
     tools = {
         f"t{n}": {
-            "name": f"{rng.choice([8, 10, 12])} mm thing" if rng.random() < 0.7 else "thing",
-            "kind": rng.choice(["socket", "spanner", "pliers", "screwdriver", "none", "filling"]),
+            "name": f"{rng.choice([8, 10, 12])} mm {rng.choice(['socket', 'ring spanner', 'plug socket'])}"
+            if rng.random() < 0.7 else "thing",
+            "kind": rng.choice(["socket", "spanner", "pliers", "screwdriver", "torque_wrench", "none", "filling"]),
         }
         for n in range(6)
     }
@@ -187,7 +212,7 @@ def kit_pack(rng: Random) -> Inputs:
 
 
 def carried(rng: Random) -> Inputs:
-    kind = rng.choice(["socket", "spanner", "adjustable", "multi_tool", "torque_wrench", "weight", "scale"])
+    kind = rng.choice(["socket", "spanner", "pliers", "adjustable", "multi_tool", "torque_wrench", "weight", "scale"])
     return {
         "kind": kind,
         "size_mm": rng.choice([None, 8, 10, 12]),

@@ -1,14 +1,16 @@
 """`benchtrail calc` speaks: lists, answers, refuses in three parts, and gives JSON."""
 
 import json
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 
 from benchtrail.cli import main
-from benchtrail.cli.calc_input import arguments_of
+from benchtrail.cli.calc_input import arguments_of, fields_of
 from benchtrail.domain.calculations import CALCULATIONS
 from benchtrail.domain.refused import Refused
+from benchtrail.messages import message_for
 
 
 def run(*words: str) -> Result:
@@ -63,6 +65,60 @@ def test_a_refusal_is_three_sentences_and_exit_code_1() -> None:
     assert result.exit_code == 1
     assert "lbf·ft or lbf·in" in result.stderr
     assert len(result.stderr.strip().splitlines()) == 3
+
+
+ODD = [
+    "", "none", "0", "-1", "1e308", "x", "[]", "[0]", "[null]", "[[0,0]]", "[{}]", "{}", '{"date":1}', "NaN", "[NaN]", "yes", "1/2", "1/0",
+    "1,5", "1,500", "1000,500", "10 N·m 5 lb", "999999999999", "150 %", "0,0 1,1", "50 mm;60 mm", '{"steps":[{}]}', '{"steps":5}',
+    '{"steps":[],"joints":{"j":{}},"figures":{},"tools":{}}', '[{"name":"a","low":NaN,"high":2}]', '[{"date":"2026-01-01","every":"x"}]',
+]
+
+
+def said_of(name: str, pairs: list[str]) -> str:
+    """The answer as JSON, never with an endless number, or the three parts of the refusal."""
+    try:
+        answer = CALCULATIONS[name](**arguments_of(CALCULATIONS[name], pairs))
+    except Refused as refusal:
+        return str(message_for(refusal.code, refusal.values))
+    return json.dumps([*answer.values.values()], allow_nan=False).translate({ord("{"): "", ord("}"): ""})
+
+
+@pytest.mark.parametrize("name", sorted(CALCULATIONS))
+def test_odd_input_is_answered_or_refused_and_never_endless(name: str) -> None:
+    """Every field of every calculation with odd text: alone beside plain numbers, and in all of them at once."""
+    fields = list(fields_of(CALCULATIONS[name]))
+    for odd in ODD:
+        for only in [None, *fields]:
+            pairs = [f"{field}={odd if only in (None, field) else '10'}" for field in fields]
+            said = said_of(name, pairs)
+            assert said, pairs
+            assert "{" in odd or "{" not in said, (pairs, said)
+
+
+def test_heights_past_a_kilometre_and_decimal_commas_in_lists_are_read() -> None:
+    assert "reads: 120 kPa" in run("tyre_reads", "pressure_kpa=100", "from_c=20", "to_c=20", "to_altitude_m=1800").output
+    assert arguments_of(CALCULATIONS["limit_check"], ["readings=3,4; 3,1"]) == {"readings": [3.4, 3.1]}
+    with pytest.raises(Refused, match="number_ambiguous"):
+        arguments_of(CALCULATIONS["bottle_plan"], ["need=1.3 l", "sizes=1000,500"])
+
+
+DUE = ('limbs=[{"meter":"months","every":6}]', "today=2026-11-25", 'done={"date":"2026-06-01"}')
+
+
+def test_due_days_go_into_a_calendar_file(tmp_path: Path) -> None:
+    file = tmp_path / "due.ics"
+    assert run("service_due", *DUE, "--calendar", str(file)).exit_code == 0
+    assert "DTSTART;VALUE=DATE:20261201\r\n" in file.read_bytes().decode()
+    nowhere = run("service_due", *DUE, "--calendar", str(tmp_path / "no" / "due.ics"))
+    assert (nowhere.exit_code, len(nowhere.stderr.strip().splitlines())) == (1, 3)
+    assert run("bottle_mark", "bottle=1 l", "pour=850", "--calendar", str(file)).exit_code == 1
+
+
+def test_lists_of_records_are_said_line_by_line_without_codes() -> None:
+    output = run("service_list", 'tasks=[{"id":"oil","limbs":[{"meter":"hours","every":15}]}]', "log=[]", "today=2026-11-25").output
+    assert "  id oil, state unknown" in output
+    assert "      meter hours, limit 15" in output
+    assert "Working: 12.40 V after 5.0 h at rest: three quarters" in run("battery_rest", "voltage=12.4", "rested=5").output
 
 
 def test_an_unknown_name_is_refused() -> None:

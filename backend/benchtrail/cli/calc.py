@@ -1,39 +1,27 @@
 """`benchtrail calc`: every bench calculation, with its working, its source and when it stops being true."""
 
 import json
-from collections.abc import Mapping
-from functools import cache
-from typing import Any
+from pathlib import Path
 
 import click
 
 from benchtrail.cli.calc_input import arguments_of, fields_of
-from benchtrail.domain.answer import Answer, Note, answer_data, in_words
+from benchtrail.cli.calc_words import answer_in_words
+from benchtrail.clock import SystemClock
+from benchtrail.domain.answer import Answer, answer_data
 from benchtrail.domain.calculations import CALCULATIONS
-from benchtrail.domain.figure_display import other_unit
+from benchtrail.domain.calendar_file import calendar_file
 from benchtrail.domain.refused import Refused
-from benchtrail.domain.rounding import DISPLAY_STEPS, number_text, shown
-from benchtrail.domain.units import convert
-from benchtrail.resources import resource_dir
-
-# ending of a value's name → unit to show
-_UNITS = {"nm": "N·m", "mm": "mm", "mm2": "mm²", "ml": "ml", "kpa": "kPa", "mpa": "MPa", "c": "°C", "kg": "kg",
-          "deg": "°", "min": "min", "h": "h", "v": "V", "percent": "%", "n": "N", "l": "l"}
-_BOTH = {"N·m", "kPa", "ml", "°C", "kg"}
-
-
-@cache
-def _texts() -> dict[str, dict[str, str]]:
-    texts: dict[str, dict[str, str]] = json.loads(
-        (resource_dir("shared") / "texts" / "calc.en.json").read_text(encoding="utf-8"))
-    return texts
+from benchtrail.messages import calc_texts
 
 
 @click.command()
 @click.argument("name", required=False)
 @click.argument("values", nargs=-1)
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
-def calc(name: str | None, values: tuple[str, ...], as_json: bool) -> None:
+@click.option("--calendar", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
+              help="Also write the days that service_due or service_list found as an iCalendar file.")
+def calc(name: str | None, values: tuple[str, ...], as_json: bool, calendar: Path | None) -> None:
     """Work something out: `benchtrail calc NAME field=value …`; without NAME, list all.
 
     Numbers take units: `target=18 lbf·ft`; without one they are in the unit of the field's name: `target_nm=25`.
@@ -49,11 +37,27 @@ def calc(name: str | None, values: tuple[str, ...], as_json: bool) -> None:
         return
     answer = calculation(**arguments_of(calculation, values))
     data = answer_data(answer)
-    click.echo(json.dumps(data, ensure_ascii=False, indent=2) if as_json else _in_words(answer))
+    if calendar is not None:
+        _write_calendar(answer, calendar)
+    click.echo(json.dumps(data, ensure_ascii=False, indent=2) if as_json else answer_in_words(answer))
+
+
+def _write_calendar(answer: Answer, file: Path) -> None:
+    """The likely due days, one entry each. Raises `no_due_day`, `calendar_not_written`."""
+    rows = answer.values.get("rows", [dict(answer.values)])
+    entries = [{"uid": f"{row.get('id', 'service')}-{row['due_date']}@benchtrail", "date": row["due_date"],
+                "summary": str(row.get("id", "Service")), "description": f"Between {row['due_from']} and {row['due_to']}"}
+               for row in (rows if isinstance(rows, list) else []) if isinstance(row, dict) and row.get("due_date")]
+    if not entries:
+        raise Refused("no_due_day")
+    try:
+        file.write_bytes(calendar_file(entries, f"{SystemClock().now():%Y%m%dT%H%M%SZ}").encode())
+    except OSError as error:
+        raise Refused("calendar_not_written", file=str(file), reason=error.strerror or str(error)) from error
 
 
 def _list(as_json: bool) -> str:
-    names = _texts()["names"]
+    names = calc_texts()["names"]
     if as_json:
         return json.dumps({name: {"words": names[name], "fields": list(fields_of(calculation))}
                            for name, calculation in CALCULATIONS.items()}, ensure_ascii=False, indent=2)
@@ -63,55 +67,4 @@ def _list(as_json: bool) -> str:
 def _fields(name: str) -> str:
     rows = [f"  {field:22} {unit:6} {'needed' if needed else ''}".rstrip()
             for field, (unit, needed) in fields_of(CALCULATIONS[name]).items()]
-    return "\n".join([f"{name}: {_texts()['names'][name]}", "Fields:", *rows])
-
-
-def _in_words(answer: Answer) -> str:
-    texts = _texts()
-    lines = [line for key, value in answer.values.items() for line in _value_lines(key, value)]
-    lines.append(f"Working: {_sentence(texts['working'], answer.working)}")
-    lines += [f"Heed: {_sentence(texts['notes'], note)}" for note in answer.notes]
-    lines += [f"Source: {source.name} ({texts['marks'][source.mark]})" if source.name else
-              f"Source: {texts['marks'][source.mark]}" for source in answer.sources]
-    return "\n".join([*lines, *(f"Until: {_sentence(texts['notes'], note)}" for note in answer.until)])
-
-
-def _sentence(table: Mapping[str, str], note: Note) -> str:
-    return in_words(table[note.code], note.values)
-
-
-def _value_lines(key: str, value: Any, indent: str = "") -> list[str]:
-    """One value as one line; lists of records as a line each."""
-    if isinstance(value, list) and any(isinstance(item, dict) for item in value):
-        rows = [", ".join(f"{_label(k)} {_spoken(k, v)}" for k, v in item.items()) for item in value]
-        return [f"{indent}{_label(key)}:", *(f"{indent}  {row}" for row in rows)]
-    return [f"{indent}{_label(key)}: {_spoken(key, value)}"]
-
-
-def _label(key: str) -> str:
-    stem, _, ending = key.rpartition("_")
-    return (stem if stem and ending in _UNITS else key).replace("_", " ")
-
-
-def _spoken(key: str, value: Any) -> str:
-    if value is None:
-        return "none"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list):
-        return ", ".join(_spoken("", item) for item in value) or "none"
-    if isinstance(value, dict):
-        return ", ".join(f"{_label(k)} {_spoken(k, v)}" for k, v in value.items())
-    if isinstance(value, str):
-        return value
-    return _with_both_units(value, _UNITS.get(key.rpartition("_")[2], ""))
-
-
-def _with_both_units(value: float, unit: str) -> str:
-    """A number with its unit word, and the same in the other system."""
-    if unit not in _BOTH:
-        joint = "" if unit in {"", "°"} else " "
-        return f"{shown(value, unit) if unit in DISPLAY_STEPS else number_text(value)}{joint}{unit}"
-    other = other_unit(unit, abs(value))
-    second = f" ({shown(convert(value, unit, other), other)} {other})" if other else ""
-    return f"{shown(value, unit)} {unit}{second}"
+    return "\n".join([f"{name}: {calc_texts()['names'][name]}", "Fields:", *rows])

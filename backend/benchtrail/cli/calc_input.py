@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, get_type_hints
 
+from benchtrail.cli.calc_pack import pack_for_kit
 from benchtrail.domain.quantity_text import plain_text, read_quantity_text
 from benchtrail.domain.refused import Refused
 from benchtrail.domain.units import convert, parse_quantity
@@ -21,6 +22,8 @@ _ENDINGS = {
     "min": ("time", "min"), "h": ("time", "h"), "v": ("voltage", "V"), "percent": ("percent", "%"),
     "m": ("length", "m"),
 }
+# entries of a list, as on the phone: a comma alone belongs to its number
+_PARTED = re.compile(r"\s*[;\n]\s*|,\s+")
 _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
 
 
@@ -67,7 +70,8 @@ def _without_unit(name: str) -> str:
 def _value(text: str, name: str, hint: str) -> Any:
     """`text` as the type that the signature asks for."""
     if "Mapping" in hint or "dict" in hint or "TypedDict" in hint or "Wrench" in hint:
-        return _json(text, name)
+        value = _json(text, name)
+        return pack_for_kit(value) if name == "pack" else value
     if "bool" in hint:
         if text.lower() not in _YES_NO:
             raise Refused("calc_yes_or_no", what=name, written=text)
@@ -75,16 +79,29 @@ def _value(text: str, name: str, hint: str) -> Any:
     if "Sequence[collections.abc.Sequence" in hint:
         return [[_number(part, name) for part in place.split(",")] for place in re.split(r"[ ;]+", text)]
     if "Sequence" in hint:
-        return [_number(part, name) for part in re.split(r" *[,;] *", text)]
+        return [_number(_one_of(part), name) for part in _PARTED.split(text) if part.strip()]
     return text if hint == "<class 'str'>" or "str" in hint else _number(text, name)
 
 
 def _json(text: str, name: str) -> Any:
     """A list or record as JSON, or from a file as `@file.json`."""
     try:
-        return json.loads(Path(text[1:]).read_text(encoding="utf-8") if text.startswith("@") else text)
-    except (OSError, ValueError) as error:
+        written = Path(text[1:]).read_text(encoding="utf-8") if text.startswith("@") else text
+        return json.loads(written, parse_constant=_no_number)
+    except (OSError, ValueError, RecursionError) as error:
         raise Refused("calc_json_unreadable", what=name, reason=str(error)) from error
+
+
+def _one_of(part: str) -> str:
+    """An entry of a list; `1000,500` may be one number or two. Raises `number_ambiguous`."""
+    two = re.fullmatch(r"([0-9]{4,}),([0-9]{3,})", part)
+    if two:
+        raise Refused("number_ambiguous", written=part, candidates=f"{two[1]}.{two[2]} or {two[1]}; {two[2]}")
+    return part
+
+
+def _no_number(word: str) -> float:
+    raise ValueError(f"{word} is not a number")
 
 
 def _number(text: str, name: str) -> float | None:
@@ -97,12 +114,19 @@ def _number(text: str, name: str) -> float | None:
         if reading.value is None or reading.unit_text not in {"", ":1", "%"}:
             raise Refused("calc_single_number", what=name, written=plain_text(text))
         return _whole_if(reading.value)
+    if unit == "m" and reading.value is not None:
+        return _whole_if(_height_m(reading.value, reading.unit_text))
     quantity = parse_quantity(text if reading.unit_text else f"{text} {unit}", kind)
     if quantity.value is None:
         raise Refused("calc_single_number", what=name, written=plain_text(text))
     if not reading.unit_text:
         return _whole_if(reading.value if reading.value is not None else quantity.value)
     return _whole_if(convert(quantity.value, quantity.unit, unit))
+
+
+def _height_m(value: float, unit_text: str) -> float:
+    """A height above the sea: it goes past what a length of a machine may be, so only its unit is read as a length."""
+    return convert(value, parse_quantity(f"1 {unit_text}", "length").written_unit if unit_text else "m", "m")
 
 
 def _whole_if(number: float) -> float:

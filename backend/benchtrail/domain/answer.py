@@ -34,6 +34,8 @@ class Source:
     name: str = ""
 
 
+# a code of ours among the values of a sentence: it is said in plain words
+_CODE = re.compile(r"[a-z]+(?:_[a-z]+)+")
 ARITHMETIC = Source("arithmetic")
 PRACTICE = Source("practice")
 
@@ -78,6 +80,8 @@ def _spoken(value: Value, decimals: str | None) -> str:
         return "none"
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, str | dict):
+    if isinstance(value, str):
+        return value.replace("_", " ") if _CODE.fullmatch(value) else value
+    if isinstance(value, dict):
         return str(value)
     return number_text(value) if decimals is None else stepped_text(value, float(f"1e-{decimals}"))

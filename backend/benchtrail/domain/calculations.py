@@ -6,6 +6,7 @@ Knows names only; each calculation says in its own docstring what it takes, give
 from collections.abc import Callable
 
 from benchtrail.domain import (
+    amount_in_units,
     bottles,
     brake_fluid,
     coolant,
@@ -32,6 +33,7 @@ from benchtrail.domain import (
 from benchtrail.domain.answer import Answer
 
 CALCULATIONS: dict[str, Callable[..., Answer]] = {
+    "amount_in_units": amount_in_units.amount_in_units,
     "torque_at_wrench": torque.torque_at_wrench,
     "torque_applied": torque.torque_applied,
     "running_torque": torque.running_torque,

@@ -19,9 +19,13 @@ _SUBSTITUTES = {
     ("socket", "spanner"): ("spanner_for_socket", True), ("spanner", "socket"): ("socket_for_spanner", True),
     ("socket", "adjustable"): ("adjustable_spanner", False), ("spanner", "adjustable"): ("adjustable_spanner", False),
     ("pliers", "multi_tool"): ("multi_tool", False), ("screwdriver", "multi_tool"): ("multi_tool", False),
+    ("pliers", "pliers"): ("same_kind", False), ("screwdriver", "screwdriver"): ("same_kind", False),
     ("torque_wrench", "weight"): ("torque_by_lever", False), ("torque_wrench", "scale"): ("torque_by_lever", False),
 }
-_NEVER_ON_SAFETY = {"adjustable_spanner", "torque_by_lever"}
+_NEVER_ON_SAFETY = {"adjustable_spanner", "torque_by_lever", "multi_tool"}
+# only a plain tool is told by its kind and size: an adapter, a plug socket, a long socket is the tool itself or none
+_PLAIN = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?mm (?:(?:ring|open|flat) )?(?:socket|spanner|hex bit|hex key|screwdriver)$")
+_TORQUE = "torque wrench"
 _RIDE = ("ride", "slow", "do_not_ride")
 _SLOW_STATES = {"by_lever", "not_final", "single_use_reused"}
 _CONCERNS = {name: name for name in (*sorted(_SLOW_STATES), "undone", "fluid_low")}
@@ -41,7 +45,8 @@ def kit_check(*, pack: Mapping[str, Any], kit: Sequence[Mapping[str, object]]) -
     """For every step of a procedure: done with one's own tools, with a substitute, refused, or tools missing.
 
     Rule: a joint needs one of its tools, a step all of its own, a final torque a wrench that covers it. Sizes must
-    agree; an adjustable spanner or a torque by lever is refused for tightening a safety joint. `pack` a procedure
+    agree, and only a plain tool is told by kind and size; an adjustable spanner, a multi-tool or a torque by lever is
+    refused for tightening a safety joint. `pack` a procedure
     pack already filtered to the variant; `kit` up to 100 of `tool` (an id of the pack) or `kind` with `size_mm`,
     `low_nm`, `high_nm`. Returns `can_do`, `rows` (`step`, `verdict`, `needs`: `tool`, `verdict`, `by`), `missing`
     tools, `check_at_home` joints. Raises as `bounded`, `several`.
@@ -73,10 +78,12 @@ def _item(entry: object) -> _Item:
 
 
 def _step_row(pack: Mapping[str, Any], step: Mapping[str, Any], items: list[_Item]) -> dict[str, Any]:
-    needs = [_need(pack, tool, "normal", "undo", None, None, items) for tool in step["tools"]]
-    for action in step["do"]:
-        if action["verb"] in _JOINT_VERBS and action["object"] in pack["joints"]:
-            needs += _joint_needs(pack, step, action, items)
+    joints = [need for action in step["do"] if action["verb"] in _JOINT_VERBS and action["object"] in pack["joints"]
+              for need in _joint_needs(pack, step, action, items)]
+    # a torque wrench that the step names beside a figure: the figure asks for it already
+    asked = any(need["tool"] == _TORQUE for need in joints)
+    own = [tool for tool in step["tools"] if not (asked and _kind_and_size(pack, tool)[0] == "torque_wrench")]
+    needs = [*(_need(pack, tool, "normal", "undo", None, None, items) for tool in own), *joints]
     worst = max((need["verdict"] for need in needs), key=_VERDICTS.index, default="own")
     return {"step": step["id"], "verdict": worst, "needs": needs}
 
@@ -91,7 +98,7 @@ def _joint_needs(pack: Mapping[str, Any], step: Mapping[str, Any], action: Mappi
     if figure is not None and figure["kind"] == "torque":
         torques = [value for value in (figure["value"], figure["low"], figure["high"]) if value is not None]
         if torques:
-            needs.append(_need(pack, "torque wrench", joint["safety"], "tighten", max(torques), name, items))
+            needs.append(_need(pack, _TORQUE, joint["safety"], "tighten", max(torques), name, items))
     return needs
 
 
@@ -102,7 +109,9 @@ def _need(pack: Mapping[str, Any], tool: str, safety: str, verb: str, torque_nm:
     need = {"tool": tool, "joint": joint}
     if kind == "none" or any(_is_own(item, tool, kind, size, torque_nm) for item in items):
         return {**need, "verdict": "own", "by": None}
-    found = [code for item in items if (code := _substitute(kind, size, item)) is not None]
+    # without a torque to reach there is nothing that a lever could be set to
+    no_torque = kind == "torque_wrench" and torque_nm is None
+    found = [] if no_torque else [code for item in items if (code := _substitute(kind, size, item)) is not None]
     allowed = [code for code in found if not (verb == "tighten" and safety != "normal" and code in _NEVER_ON_SAFETY)]
     if allowed:
         return {**need, "verdict": "substitute", "by": allowed[0]}
@@ -113,7 +122,7 @@ def _kind_and_size(pack: Mapping[str, Any], tool: str) -> tuple[str, float | Non
     entry = pack["tools"].get(tool)
     if entry is None:
         return "unknown", None
-    size = re.match(r"([0-9]+(?:[.,][0-9]+)?) ?mm", entry["name"])
+    size = _PLAIN.match(entry["name"])
     return entry["kind"] or "unknown", float(size[1].replace(",", ".")) if size else None
 
 

@@ -43,10 +43,14 @@ export function inWords(template: string, values: Values): string {
   return template.replace(/\{(\w+)(?::([0-9]))?\}/g, (_, name: string, decimals?: string) => spoken(values[name] ?? null, decimals));
 }
 
+// a code of ours among the values of a sentence: it is said in plain words
+const CODE = /^[a-z]+(?:_[a-z]+)+$/;
+
 function spoken(value: Value, decimals: string | undefined): string {
   if (Array.isArray(value)) return value.map((item: Value) => spoken(item, decimals)).join(", ");
   if (value === null) return "none";
   if (typeof value === "boolean") return value ? "yes" : "no";
   if (typeof value === "number") return decimals === undefined ? numberText(value) : steppedText(value, Number(`1e-${decimals}`));
-  return typeof value === "string" ? value : JSON.stringify(value);
+  if (typeof value !== "string") return JSON.stringify(value);
+  return CODE.test(value) ? value.replaceAll("_", " ") : value;
 }

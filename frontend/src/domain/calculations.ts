@@ -2,6 +2,7 @@
  * Every bench calculation by its Python name, for the check vectors and the comparison of the two languages.
  * Screens import the one module they need instead, so that a phone loads no more than that.
  */
+import { amountInUnits } from "./amount-in-units";
 import type { Answer } from "./answer";
 import { bottleMark, bottlePlan } from "./bottles";
 import { brakeFluid } from "./brake-fluid";
@@ -28,6 +29,7 @@ import { chooseWrench } from "./wrenches";
 
 // `any`: arguments arrive as data; each calculation checks its own
 export const CALCULATIONS: Readonly<Record<string, (input: any) => Answer>> = {
+  amount_in_units: amountInUnits,
   torque_at_wrench: torqueAtWrench,
   torque_applied: torqueApplied,
   running_torque: runningTorque,

@@ -7,7 +7,7 @@ import { EDGE, bounded, chosen, positive, record, several, whole } from "./bound
 import { addDays, addMonths, dateText, isoDate } from "./dates";
 import type { Day } from "./dates";
 
-const METERS = ["hours", "km", "starts"] as const;
+export const METERS = ["hours", "km", "starts"] as const;
 const LIMBS = { hours: "hours", km: "km", starts: "starts", days: "days", months: "months" } as const;
 export const STATES = ["overdue", "due_soon", "unknown", "ok", "done"] as const;
 const DAYS_PER_MONTH = 30.4375;

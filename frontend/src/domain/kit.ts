@@ -13,9 +13,13 @@ const SUBSTITUTES: Readonly<Record<string, readonly [code: string, sized: boolea
   "socket spanner": ["spanner_for_socket", true], "spanner socket": ["socket_for_spanner", true],
   "socket adjustable": ["adjustable_spanner", false], "spanner adjustable": ["adjustable_spanner", false],
   "pliers multi_tool": ["multi_tool", false], "screwdriver multi_tool": ["multi_tool", false],
+  "pliers pliers": ["same_kind", false], "screwdriver screwdriver": ["same_kind", false],
   "torque_wrench weight": ["torque_by_lever", false], "torque_wrench scale": ["torque_by_lever", false],
 };
-const NEVER_ON_SAFETY = ["adjustable_spanner", "torque_by_lever"];
+const NEVER_ON_SAFETY = ["adjustable_spanner", "torque_by_lever", "multi_tool"];
+// only a plain tool is told by its kind and size: an adapter, a plug socket, a long socket is the tool itself or none
+const PLAIN = /^([0-9]+(?:[.,][0-9]+)?) ?mm (?:(?:ring|open|flat) )?(?:socket|spanner|hex bit|hex key|screwdriver)$/;
+const TORQUE = "torque wrench";
 const SLOW_STATES = ["by_lever", "not_final", "single_use_reused"];
 const CONCERNS = { by_lever: 1, not_final: 1, single_use_reused: 1, undone: 1, fluid_low: 1 };
 const SAFETY = { normal: 1, brakes: 1, steering: 1, fuel: 1, wheels: 1, throttle: 1, lifting: 1 };
@@ -34,7 +38,8 @@ type Wanted = { tool: string; safety: string; verb: string; torque: number | nul
 
 /**
  * For every step of a procedure: done with one's own tools, with a substitute, refused, or tools missing. A joint needs one
- * of its tools, a step all of its own, a final torque a wrench that covers it. `pack` is already filtered to the variant.
+ * of its tools, a step all of its own, a final torque a wrench that covers it; only a plain tool is told by kind and size.
+ * `pack` is already filtered to the variant.
  */
 export function kitCheck({ pack, kit }: { pack: Pack; kit: readonly KitItem[] }) {
   const items = several(kit, "carried tools", 0, 100).map(itemOf);
@@ -68,9 +73,13 @@ function worstOf(verdicts: readonly Verdict[]): Verdict {
 }
 
 function stepRow(pack: Pack, step: Step, items: readonly Item[]): KitRow {
-  const own = step.tools.map((tool) => needOf(pack, { tool, safety: "normal", verb: "undo", torque: null, joint: null }, items));
-  const joints = step.do.filter((action) => JOINT_VERBS.includes(action.verb) && pack.joints[action.object]);
-  const needs = [...own, ...joints.flatMap((action) => jointNeeds(pack, step, action.verb, action.object, items))];
+  const joints = step.do.filter((action) => JOINT_VERBS.includes(action.verb) && pack.joints[action.object])
+    .flatMap((action) => jointNeeds(pack, step, action.verb, action.object, items));
+  // a torque wrench that the step names beside a figure: the figure asks for it already
+  const asked = joints.some(({ tool }) => tool === TORQUE);
+  const own = step.tools.filter((tool) => !(asked && kindAndSize(pack, tool)[0] === "torque_wrench"))
+    .map((tool) => needOf(pack, { tool, safety: "normal", verb: "undo", torque: null, joint: null }, items));
+  const needs = [...own, ...joints];
   return { step: step.id, verdict: worstOf(needs.map((need) => need.verdict)), needs };
 }
 
@@ -83,14 +92,16 @@ function jointNeeds(pack: Pack, step: Step, verb: string, name: string, items: r
   const best = options.length > 0 ? [options.reduce((a, b) => (VERDICTS.indexOf(b.verdict) < VERDICTS.indexOf(a.verdict) ? b : a))] : [];
   const figure = verb === "tighten" ? pack.figures[step.figure ?? joint.figure ?? ""] : undefined;
   const torques = figure?.kind === "torque" ? [figure.value, figure.low, figure.high].filter((value) => value !== null) : [];
-  return torques.length > 0 ? [...best, needOf(pack, { ...wanted, tool: "torque wrench", torque: Math.max(...torques) }, items)] : best;
+  return torques.length > 0 ? [...best, needOf(pack, { ...wanted, tool: TORQUE, torque: Math.max(...torques) }, items)] : best;
 }
 
 /** How one needed tool is met: by itself, by a substitute, by one that is refused here, or not at all. */
 function needOf(pack: Pack, { tool, safety, verb, torque, joint }: Wanted, items: readonly Item[]): Need {
   const [kind, size] = torque !== null ? ["torque_wrench", null] as const : kindAndSize(pack, tool);
   if (kind === "none" || items.some((item) => isOwn(item, tool, kind, size, torque))) return { tool, joint, verdict: "own", by: null };
-  const found = items.map((item) => substitute(kind, size, item)).filter((code) => code !== null);
+  // without a torque to reach there is nothing that a lever could be set to
+  const replacing = kind === "torque_wrench" && torque === null ? [] : items;
+  const found = replacing.map((item) => substitute(kind, size, item)).filter((code) => code !== null);
   const onSafety = verb === "tighten" && safety !== "normal";
   const [allowed = null] = found.filter((code) => !(onSafety && NEVER_ON_SAFETY.includes(code)));
   if (allowed !== null) return { tool, joint, verdict: "substitute", by: allowed };
@@ -101,7 +112,7 @@ function needOf(pack: Pack, { tool, safety, verb, torque, joint }: Wanted, items
 function kindAndSize(pack: Pack, tool: string): readonly [string, number | null] {
   const entry = pack.tools[tool];
   if (!entry) return ["unknown", null];
-  const size = /^([0-9]+(?:[.,][0-9]+)?) ?mm/.exec(entry.name)?.[1];
+  const size = PLAIN.exec(entry.name)?.[1];
   return [entry.kind ?? "unknown", size === undefined ? null : Number(size.replace(",", "."))];
 }
 

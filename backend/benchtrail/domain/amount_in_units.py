@@ -4,6 +4,7 @@ Knows which units people use for which kind; factors and spellings are in `units
 """
 
 from benchtrail.domain.answer import ARITHMETIC, Answer, Note, Value
+from benchtrail.domain.bounds import as_written
 from benchtrail.domain.refused import Refused
 from benchtrail.domain.spellings import KINDS
 from benchtrail.domain.units import convert, parse_pair
@@ -32,6 +33,8 @@ def amount_in_units(*, text: str) -> Answer:
     `calc_single_number`, and what `parse_pair` raises.
     Source: exact definitions. Stops being true when the source means another unit than it was read as.
     """
+    if not isinstance(text, str):
+        raise Refused("quantity_unreadable", written=as_written(text))
     pair = parse_pair(text)
     main = pair.main
     if main.written_value is None:

@@ -3,6 +3,7 @@
  * Knows which units people use for which kind; factors and spellings are in `units`.
  */
 import { ARITHMETIC, answer, note } from "./answer";
+import { asWritten } from "./bounds";
 import { Refused } from "./refused";
 import { KINDS, convert, parsePair } from "./units";
 
@@ -24,6 +25,7 @@ const AGREE_PERCENT = 0.05;
  * the difference of a printed pair that rounding does not explain. Throws `calc_single_number`, and what `parsePair` throws.
  */
 export function amountInUnits({ text }: { text: string }) {
+  if (typeof text !== "string") throw new Refused("quantity_unreadable", { written: asWritten(text) });
   const { main, beyond_rounding_percent: beyond } = parsePair(text);
   const { written_value: written, written_unit: unit, kind } = main;
   if (written === null) throw new Refused("calc_single_number", { what: "amount", written: text });

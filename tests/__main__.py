@@ -23,6 +23,7 @@ from front_build import find_node, install_front_packages, node_environment  # n
 
 FRONT = ROOT / "frontend"
 PYTHON = str(environment_python())
+WORKERS = str(max(2, min(4, os.cpu_count() or 1)))
 
 
 def run(*command: str, cwd: Path = ROOT) -> bool:
@@ -52,7 +53,7 @@ def front() -> bool:
 
 
 def unit() -> bool:
-    return run(PYTHON, "-m", "pytest", "-q", "-m", "not browser")
+    return run(PYTHON, "-m", "pytest", "-q", "-m", "not browser", "-n", WORKERS, "--dist", "worksteal")
 
 
 def library() -> bool:

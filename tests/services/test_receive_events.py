@@ -100,7 +100,7 @@ def test_a_malformed_event_in_the_middle_blocks_nobody(ports: Ports, device: Dev
 
 
 BREAKAGES: dict[str, Any] = {
-    "id": [None, "", "not-a-uuid", 5, "{" + str(uuid.uuid4()) + "}", str(uuid.uuid4()).upper()],
+    "id": [None, "", "not-a-uuid", 5, "{0190a000-0000-7000-8000-00000000000b}", "0190A000-0000-7000-8000-00000000000B"],
     "device": [None, "x", 7],
     "seq": [0, -1, 1.5, "1", True, 2**53, None],
     "job": [None, "../../etc", 1],

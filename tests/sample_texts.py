@@ -90,7 +90,7 @@ poses:
 settings:
   fuel: {name: fuel valve, values: [on, off], start: off}
 aids:
-  tray: {name: oil tray}
+  tray: {name: oil tray, catches: [oil]}
   strap: {name: lever strap, control: true}
 cautions:
   used_oil: {signal: CAUTION, hazard: Used oil harms the skin.,

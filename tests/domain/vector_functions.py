@@ -54,7 +54,8 @@ def kept_for_variant(pack: Any, variant: Any) -> dict[str, Any]:
     screws = whole["joints"]["cover_screws"]
     return {"absent": sorted(gone), "steps_gone": sorted(steps), "cover_joins": screws["joins"],
             "cover_reach": screws["reach"], "after_seal_needs": whole["follow_ons"]["after_seal"]["needs"],
-            "goal": whole["goal"]}
+            "goal": whole["goal"], "tray_covers": whole["aids"]["drip_tray"]["covers"],
+            "tray_first_needs": whole["isolations"]["tray_first"]["needs"]}
 
 
 def ways_out_along(pack: Any, variant: Any) -> list[Any]:

@@ -47,9 +47,10 @@ def test_every_code_is_met_in_some_test(area: str) -> None:
 
 def test_every_check_that_is_built_is_in_the_table_and_shown_by_a_case() -> None:
     shown = {finding.check for _, findings in all_cases() for finding in findings} - {"R"}
-    later = {"D3", "D6", "D9", "D10", "D19"}
-    elsewhere = {"D15"}
-    assert shown | later | elsewhere == set(CHECKS)
+    # those that need more than one edit of the sample have tests of their own, which name them
+    tree = ast.parse("".join((TESTS / f"domain/checks/test_{name}_checks.py").read_text(encoding="utf-8") for name in ("hazard", "played")))
+    elsewhere = {node.value for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str)} & set(CHECKS)
+    assert shown | elsewhere == set(CHECKS)
 
 
 def test_the_messages_of_the_two_areas_are_in_the_table() -> None:

@@ -4,6 +4,7 @@ Knows the words and their compiled form (shared/README.md §5); whether the obje
 """
 
 import re
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from benchtrail.domain.refused import Refused
@@ -93,10 +94,16 @@ def read_trigger(node: Node) -> list[str]:
     raise Misread("trigger_unreadable", node.line, written=" ".join(words))
 
 
-def matches_trigger(action: dict[str, Any], trigger: list[str]) -> bool:
-    """True if the action is the one that the trigger means; a trigger without a value or target means any."""
+def read_general_trigger(node: Node) -> list[str]:
+    """As read_trigger; also a verb alone, which means every object: `undo` is ["undo", ""]."""
+    word = node.written.strip() if isinstance(node, Scalar) and isinstance(node.value, str) else ""
+    return [word, ""] if word in TRIGGER_VERBS and word != "aid" else read_trigger(node)
+
+
+def matches_trigger(action: Mapping[str, Any], trigger: Sequence[str]) -> bool:
+    """True if the action is the one that the trigger means; a trigger without object, value or target means any."""
     verb, _, wanted = trigger[0], "", trigger[1]
     if action["verb"] != verb:
         return False
     full = " ".join([action["object"], *(str(action[key]) for key in ("value", "to") if key in action)])
-    return wanted in (action["object"], full)
+    return wanted in ("", action["object"], full)

@@ -14,7 +14,7 @@ Action = Mapping[str, Any]
 Literal = list[str]
 
 GUARDED_TABLES = ("parts", "units", "joints", "figures", "fluids", "tools", "supplies", "poses", "settings", "aids",
-                  "cautions", "checks", "follow_ons")
+                  "cautions", "checks", "follow_ons", "isolations")
 CHECK_VERBS = ("measure", "adjust", "test", "run", "bleed", "level")
 
 
@@ -53,11 +53,12 @@ def for_variant(pack: Pack, variant: Variant | None) -> dict[str, Any]:
 
 def _without(pack: dict[str, Any], absent: set[str]) -> dict[str, Any]:
     """Takes what is absent out of memberships and conditions; texts and steps stay as they are."""
-    for table, fields in (("joints", ("joins", "holds")), ("units", ("parts",)), ("follow_ons", ("needs",))):
+    for table, fields in (("joints", ("joins", "holds")), ("units", ("parts",)), ("follow_ons", ("needs",)),
+                          ("aids", ("catches", "covers", "carries"))):
         pack[table] = {key: entry | {f: [i for i in entry[f] if i not in absent] for f in fields if entry.get(f)}
                        for key, entry in pack[table].items()}
     for table, fields in (("joints", ("reach",)), ("parts", ("exit", "aside")), ("units", ("exit",)),
-                          ("poses", ("needs",)), ("checks", ("reach",))):
+                          ("poses", ("needs",)), ("checks", ("reach",)), ("isolations", ("needs",))):
         pack[table] = {key: entry | {f: [_present(every, absent) for every in entry[f]] for f in fields if entry.get(f)}
                        for key, entry in pack[table].items()}
     return pack | ({"goal": _present(pack["goal"], absent)} if "goal" in pack else {})

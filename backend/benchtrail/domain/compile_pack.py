@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from posixpath import dirname, join
 from typing import Any, cast
 
+from benchtrail.domain.action_text import matches_trigger
 from benchtrail.domain.map_text import FRAME, ONE_NAME_SPACE, TABLES, MapText
 from benchtrail.domain.pack import ModelPack, ProcedurePack
 from benchtrail.domain.pictures import picture_kind
@@ -159,7 +160,7 @@ def carried_tables(tables: Objects, head: Mapping[str, Any],
     acted = _acted(tables, head, steps)
     taken = _taken_off(tables, steps)
     opened = {(table, key) for table, key in acted if table != "parts" or key in taken}
-    todo = [*acted, *_named(head, steps), *_triggered(tables, acted, taken)]
+    todo = [*acted, *_named(head, steps), *_triggered(tables, acted, taken), *_isolated(tables, steps)]
     carried: dict[str, dict[str, Any]] = {table: {} for table in TABLES}
     while todo:
         table, key = _home(tables, *todo.pop())
@@ -229,6 +230,13 @@ def _triggered(tables: Objects, acted: set[tuple[str, str]], taken: set[str]) ->
                 if any(literal[1] in ids for literal in rule["after"]))
 
 
+def _isolated(tables: Objects, steps: Iterable[Mapping[str, Any]]) -> Iterator[tuple[str, str]]:
+    """The isolations that an act of the steps asks for."""
+    actions = [action for step in steps for action in step["do"]]
+    yield from (("isolations", key) for key, isolation in tables["isolations"].items()
+                if any(matches_trigger(action, trigger) for trigger in isolation["during"] for action in actions))
+
+
 def _references(table: str, entry: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     """What an object names."""
     for name in ("exit", "aside", "reach", "needs"):
@@ -243,6 +251,8 @@ def _references(table: str, entry: Mapping[str, Any]) -> Iterator[tuple[str, str
         if entry.get(name):
             yield "figures", entry[name]
     yield from (("tools", key) for key in entry.get("tools") or [])
+    if table == "parts" and entry["treatment"]["supply"]:
+        yield "supplies", entry["treatment"]["supply"]
     if table == "joints":
         yield from _joint_references(entry)
     if table == "follow_ons":

@@ -12,7 +12,7 @@ from benchtrail.domain.dates import iso_date
 from benchtrail.domain.findings import Severity
 from benchtrail.domain.guard_text import parse_guard
 from benchtrail.domain.guards import Guard
-from benchtrail.domain.literal_text import STATE_WORDS, read_alternatives, read_literal
+from benchtrail.domain.literal_text import ISOLATION_WORDS, STATE_WORDS, read_alternatives, read_literal
 from benchtrail.domain.refused import Refused
 from benchtrail.domain.source_notes import Misread, Notes, meant, nearest
 from benchtrail.domain.text_tree import Items, Node, Scalar, Table, shape_of
@@ -213,6 +213,11 @@ def literal(words: tuple[str, ...] = STATE_WORDS) -> Reader:
 def alternatives(notes: Notes, node: Node) -> list[list[list[str]]]:
     """OR of ANDs of conditions."""
     return read_alternatives(node)
+
+
+def isolation(notes: Notes, node: Node) -> list[list[list[str]]]:
+    """Conditions as an isolation asks for them: also `aid strap`, which means that the aid is on."""
+    return read_alternatives(node, ISOLATION_WORDS)
 
 
 def day(notes: Notes, node: Node) -> str:

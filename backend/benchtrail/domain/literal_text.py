@@ -10,6 +10,7 @@ from benchtrail.domain.text_tree import Items, Node, Scalar
 
 STATE_WORDS = ("out", "aside", "undone", "drained", "pose", "set", "renewed", "done")
 GOAL_WORDS = (*STATE_WORDS, "reach", "measure", "changed")
+ISOLATION_WORDS = (*STATE_WORDS, "aid")
 _ID = re.compile("[a-z][a-z0-9_]{0,79}")
 
 
@@ -26,18 +27,18 @@ def read_literal(node: Node, words: tuple[str, ...] = STATE_WORDS) -> list[str]:
     return parts
 
 
-def read_alternatives(node: Node) -> list[list[list[str]]]:
+def read_alternatives(node: Node, words: tuple[str, ...] = STATE_WORDS) -> list[list[list[str]]]:
     """OR of ANDs: `[[out seat, out tank], [aside tank]]`; also one AND alone, `[out seat]`, or one literal."""
     if isinstance(node, Scalar):
-        return [[read_literal(node)]]
+        return [[read_literal(node, words)]]
     if not isinstance(node, Items):
         raise Misread("literal_unreadable", node.line, written=_shown(node))
     nested = [isinstance(item, Items) for item in node.items]
     if not any(nested):
-        return [[read_literal(item) for item in node.items]] if node.items else []
+        return [[read_literal(item, words) for item in node.items]] if node.items else []
     if not all(nested):
         raise Misread("alternatives_mixed", node.line)
-    return [[read_literal(literal) for literal in item.items] for item in node.items if isinstance(item, Items)]
+    return [[read_literal(literal, words) for literal in item.items] for item in node.items if isinstance(item, Items)]
 
 
 def _shown(node: Node) -> str:

@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-from benchtrail.domain.action_text import read_trigger
+from benchtrail.domain.action_text import read_general_trigger, read_trigger
 from benchtrail.domain.fields import (
     SAFETY,
     Field,
@@ -17,6 +17,7 @@ from benchtrail.domain.fields import (
     flag,
     guard,
     identifier,
+    isolation,
     kebab,
     listed,
     literal,
@@ -33,16 +34,20 @@ from benchtrail.domain.spellings import KINDS
 from benchtrail.domain.text_tree import Entry, Items, Node, Scalar, Table, shape_of
 
 TABLES = ("parts", "units", "joints", "figures", "fluids", "tools", "supplies", "poses", "settings", "aids",
-          "cautions", "checks", "follow_ons")
+          "cautions", "checks", "follow_ons", "isolations")
 # of these an id is used once in a map; `frame` is a part that every machine has
 ONE_NAME_SPACE = ("parts", "units", "joints", "fluids", "poses", "settings", "aids", "checks")
 FRAME = "frame"
 NOUNS = {"parts": "part", "units": "unit", "joints": "joint", "figures": "figure", "fluids": "fluid", "tools": "tool",
          "supplies": "supply", "poses": "pose", "settings": "setting", "aids": "aid", "cautions": "caution",
-         "checks": "check", "follow_ons": "follow-on"}
+         "checks": "check", "follow_ons": "follow-on", "isolations": "isolation"}
 JOINT_KINDS = ("threaded", "clip", "clamp", "hose", "plug", "press", "pin", "cable", "spring")
 CHECK_KINDS = ("measure", "adjust", "test", "run", "level", "bleed")
 TREATMENTS = ("none", "dry", "oil", "grease", "locker", "sealant")
+TREATMENT_DUE = ("fit", "end")
+# what must be shut off or let go before an act: the first three injure by force (D3), the others by what is live (D6)
+FORCES = ("weight", "spring", "pressure")
+LIVE = ("heat", "electric", "motion", "fuel")
 SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 _MINUTES = Field(number(0, 600))
@@ -60,11 +65,10 @@ def _minutes_of(*acts: str) -> Field:
 
 
 def _treatment(notes: Notes, node: Node) -> dict[str, Any]:
-    """A word, or `{kind: locker, supply: locker_medium}`."""
+    """A word, or `{kind: locker, supply: locker_medium, due: fit, open_min: 10, cure_min: 60}`."""
     if isinstance(node, Scalar):
-        return {"kind": choice(*TREATMENTS)(notes, node), "supply": None}
-    fields = {"kind": needed(choice(*TREATMENTS), "none"), "supply": Field(identifier)}
-    return read_record(notes, node, fields, "the treatment", f"treatment.{node.line}")
+        return {**NO_TREATMENT, "kind": choice(*TREATMENTS)(notes, node)}
+    return read_record(notes, node, _TREATMENT, "the treatment", f"treatment.{node.line}")
 
 
 def _place(notes: Notes, node: Node) -> list[float]:
@@ -74,7 +78,12 @@ def _place(notes: Notes, node: Node) -> list[float]:
     return [number(-5000, 5000)(notes, item) for item in node.items]
 
 
-_POSITION = {"at": needed(_place, [0, 0]), "length_mm": Field(number(0.1, 2000)), "label": Field(text)}
+NO_TREATMENT: dict[str, Any] = {"kind": "none", "supply": None, "due": "fit", "open_min": None, "cure_min": None}
+_TREATMENT = {"kind": needed(choice(*TREATMENTS), "none"), "supply": Field(identifier),
+              "due": Field(choice(*TREATMENT_DUE), "fit"), "open_min": Field(number(0.1, 10_000)),
+              "cure_min": Field(number(0.1, 10_000))}
+_POSITION = {"at": needed(_place, [0, 0]), "length_mm": Field(number(0.1, 2000)), "label": Field(text),
+             "blind": Field(flag, False)}
 _STAGE = {"share": Field(number(1, 100)), "figure": Field(identifier), "angle_deg": Field(number(1, 1080)),
           "pose": Field(identifier)}
 
@@ -96,6 +105,10 @@ def _trigger(notes: Notes, node: Node) -> list[str]:
     return read_trigger(node)
 
 
+def _general_trigger(notes: Notes, node: Node) -> list[str]:
+    return read_general_trigger(node)
+
+
 CAUTION_FIELDS = {
     "signal": needed(choice(*SIGNALS), "WARNING"), "hazard": needed(text, ""),
     "consequence": Field(text, ""), "avoidance": Field(text, ""),
@@ -106,7 +119,8 @@ FIELDS: dict[str, dict[str, Field]] = {
         "name": _NAME, "side": Field(text), "number": Field(text), "count": Field(number(1, 999, whole=True), 1),
         "when": _WHEN, "renew": _RENEW, "hold": Field(flag, False), "mass_kg": Field(number(0, 2000)),
         "look_for": Field(text), "exit": Field(alternatives, []), "aside": Field(alternatives), "safety": _SAFETY,
-        "inside": Field(flag, False), "minutes": _MINUTES,
+        "inside": Field(flag, False), "minutes": _MINUTES, "treatment": Field(_treatment, NO_TREATMENT),
+        "own_place": Field(flag, False), "leaves_open": Field(text),
     },
     "units": {"name": _NAME, "parts": needed(listed(identifier, 1), []), "when": _WHEN, "exit": Field(alternatives),
               "minutes": _MINUTES},
@@ -115,7 +129,7 @@ FIELDS: dict[str, dict[str, Field]] = {
         "thread": Field(text), "tools": _IDS,
         "positions": needed(listed(_position, 1), [{"at": [0, 0], "length_mm": None, "label": None}]),
         "reach": Field(alternatives, []), "holds": _IDS, "dry_in": _IDS, "figure": Field(identifier),
-        "hand": Field(text), "treatment": Field(_treatment, {"kind": "none", "supply": None}),
+        "hand": Field(text), "treatment": Field(_treatment, NO_TREATMENT),
         "pattern": Field(choice("any", "row", "cross", "circle", "listed"), "any"),
         "order": Field(listed(number(1, 99, whole=True), 1)),
         "stages": Field(listed(_stage, 1), _DEFAULT_STAGES), "renew": _RENEW, "number": Field(text),
@@ -139,13 +153,17 @@ FIELDS: dict[str, dict[str, Field]] = {
               "needs": Field(alternatives, []), "steady": Field(flag)},
     "settings": {"name": _NAME, "values": needed(listed(text, 1), []), "start": needed(text, ""), "when": _WHEN,
                  "minutes": _MINUTES},
-    "aids": {"name": _NAME, "control": Field(flag, False), "when": _WHEN},
+    "aids": {"name": _NAME, "control": Field(flag, False), "catches": _IDS, "covers": _IDS, "carries": _IDS,
+             "when": _WHEN},
     "cautions": {**CAUTION_FIELDS, "triggers": Field(listed(_trigger), []), "when": _WHEN},
     "checks": {"name": _NAME, "kind": needed(choice(*CHECK_KINDS), "test"), "figure": Field(identifier),
                "fluid": Field(identifier), "when": _WHEN, "minutes": _MINUTES, "reach": Field(alternatives, []),
                "tools": _IDS, "at_least": Field(identifier), "at_most": Field(identifier)},
     "follow_ons": {"after": needed(one_or_more(literal()), []), "needs": needed(one_or_more(identifier), []),
                    "reason": Field(text, ""), "safety": _SAFETY, "when": _WHEN},
+    "isolations": {"energy": needed(choice(*FORCES, *LIVE), "weight"),
+                   "during": needed(listed(_general_trigger, 1), []), "needs": needed(isolation, []),
+                   "reason": Field(text, ""), "when": _WHEN},
 }
 
 

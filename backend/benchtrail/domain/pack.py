@@ -111,6 +111,9 @@ class Part(TypedDict):
     safety: Safety
     inside: bool
     minutes: float | None
+    treatment: "Treatment"
+    own_place: bool
+    leaves_open: str | None
 
 
 class PartsUnit(TypedDict):
@@ -129,13 +132,18 @@ class Position(TypedDict):
     at: list[float]
     length_mm: float | None
     label: str | None
+    blind: bool
 
 
 class Treatment(TypedDict):
-    """What goes on the threads."""
+    """What goes on threads, or on a part: `due` before it is fitted, or by the end; minutes for which it may lie open, and
+    must rest before fluid, heat or running reach it."""
 
     kind: str
     supply: str | None
+    due: str
+    open_min: float | None
+    cure_min: float | None
 
 
 class Stage(TypedDict):
@@ -232,6 +240,9 @@ class Aid(TypedDict):
 
     name: str
     control: bool
+    catches: list[str]
+    covers: list[str]
+    carries: list[str]
     when: Guard
 
 
@@ -257,6 +268,16 @@ class FollowOn(TypedDict):
     needs: list[str]
     reason: str
     safety: Safety
+    when: Guard
+
+
+class Isolation(TypedDict):
+    """Energy that must be shut off or let go before an act: during which acts, and what must be true then."""
+
+    energy: str
+    during: list[list[str]]
+    needs: Alternatives
+    reason: str
     when: Guard
 
 
@@ -294,6 +315,7 @@ class Tables(TypedDict):
     cautions: dict[str, Caution]
     checks: dict[str, Check]
     follow_ons: dict[str, FollowOn]
+    isolations: dict[str, Isolation]
 
 
 class ModelPack(Tables):

@@ -22,10 +22,10 @@ export type BenchState = {
 type Table = Record<string, Record<string, unknown> & { when?: Guard }>;
 type Tables = Record<string, Table>;
 const GUARDED_TABLES = [
-  "parts", "units", "joints", "figures", "fluids", "tools", "supplies", "poses", "settings", "aids", "cautions", "checks", "follow_ons",
+  "parts", "units", "joints", "figures", "fluids", "tools", "supplies", "poses", "settings", "aids", "cautions", "checks", "follow_ons", "isolations",
 ] as const;
-const MEMBERSHIPS = { joints: ["joins", "holds"], units: ["parts"], follow_ons: ["needs"] };
-const CONDITIONS = { joints: ["reach"], parts: ["exit", "aside"], units: ["exit"], poses: ["needs"], checks: ["reach"] };
+const MEMBERSHIPS = { joints: ["joins", "holds"], units: ["parts"], follow_ons: ["needs"], aids: ["catches", "covers", "carries"] };
+const CONDITIONS = { joints: ["reach"], parts: ["exit", "aside"], units: ["exit"], poses: ["needs"], checks: ["reach"], isolations: ["needs"] };
 
 /**
  * The pack with everything guarded out removed, also from memberships, needs and conditions.

@@ -50,6 +50,7 @@ function keptForVariant(pack: ProcedurePack, variant: Variant | null): object {
   return {
     absent: idsOf(pack).filter((id) => !there.has(id)).sort(), steps_gone: pack.steps.map((step) => step.id).filter((id) => !steps.has(id)).sort(),
     cover_joins: joins, cover_reach: reach, after_seal_needs: whole.follow_ons.after_seal!.needs, goal: whole.goal,
+    tray_covers: whole.aids.drip_tray!.covers, tray_first_needs: whole.isolations!.tray_first!.needs,
   };
 }
 

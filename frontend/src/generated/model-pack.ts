@@ -1,5 +1,5 @@
 // Made from shared/schemas/model-pack.schema.json by generate-types.mjs. Change the schema, not this file.
-import type { Aid, Caution, Check, Figure, Fluid, FollowOn, Joint, Option, Part, Pose, Setting, Supply, Tool, Unit } from "./procedure-pack";
+import type { Accepted, Aid, Caution, Check, Figure, Fluid, FollowOn, Isolation, Joint, Option, Part, Pose, Setting, Supply, Tool, Unit } from "./procedure-pack";
 
 /**
  * A compiled map of a model: shared/README.md §6.
@@ -53,4 +53,8 @@ export interface ModelPack {
   follow_ons: {
     [k: string]: FollowOn;
   };
+  isolations?: {
+    [k: string]: Isolation;
+  };
+  accepted?: Accepted[];
 }

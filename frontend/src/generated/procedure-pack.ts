@@ -132,6 +132,10 @@ export interface ProcedurePack {
   follow_ons: {
     [k: string]: FollowOn;
   };
+  isolations?: {
+    [k: string]: Isolation;
+  };
+  accepted?: Accepted[];
   steps: Step[];
   pictures: {
     [k: string]: Picture;
@@ -168,6 +172,19 @@ export interface Part {
   safety: Safety;
   inside: boolean;
   minutes: number | null;
+  treatment?: Treatment;
+  own_place?: boolean;
+  leaves_open?: string | null;
+}
+/**
+ * What goes on threads or on a part: due before it is fitted, or by the end; minutes it may lie open, and must rest before fluid or running.
+ */
+export interface Treatment {
+  kind: "none" | "dry" | "oil" | "grease" | "locker" | "sealant";
+  supply: Id | null;
+  due?: "fit" | "end";
+  open_min?: number | null;
+  cure_min?: number | null;
 }
 export interface Unit {
   name: string;
@@ -221,10 +238,7 @@ export interface Position {
   at: [number, number];
   length_mm: number | null;
   label: string | null;
-}
-export interface Treatment {
-  kind: "none" | "dry" | "oil" | "grease" | "locker" | "sealant";
-  supply: Id | null;
+  blind?: boolean;
 }
 export interface Stage {
   share?: number;
@@ -299,6 +313,9 @@ export interface Setting {
 export interface Aid {
   name: string;
   control: boolean;
+  catches?: Id[];
+  covers?: Id[];
+  carries?: Id[];
   when: Guard;
 }
 export interface Caution {
@@ -328,6 +345,25 @@ export interface FollowOn {
   reason: string;
   safety: Safety;
   when: Guard;
+}
+/**
+ * Energy that must be shut off or let go before an act; a trigger with no object means every object.
+ */
+export interface Isolation {
+  energy: "weight" | "spring" | "pressure" | "heat" | "electric" | "motion" | "fuel";
+  during: [string, string][];
+  needs: Literal[][];
+  reason: string;
+  when: Guard;
+}
+/**
+ * A warning of the checks that the author lets stand, and why; step is null for the head.
+ */
+export interface Accepted {
+  check: string;
+  step: Kebab | null;
+  object: Id | null;
+  reason: string;
 }
 export interface Step {
   id: Kebab;

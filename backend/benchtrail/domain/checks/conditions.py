@@ -14,14 +14,16 @@ Literal = Sequence[str]
 Alternatives = Sequence[Sequence[Literal]]
 
 
-def is_true(pack: Pack, state: BenchState, literal: Literal) -> bool:
-    """True if a condition holds. What is not fitted counts as met; a joint that is not final yet counts as undone,
-    because it no longer holds; a pose or value that nobody has said is not known and does not count."""
+def is_true(pack: Pack, state: BenchState, literal: Literal, subject: Collection[str] = ()) -> bool:
+    """True if a condition holds for an act on the parts `subject`. What is not fitted counts as met; a joint that is not
+    final yet counts as undone, because it no longer holds; a pose or value that nobody has said is not known and does not
+    count; a part that only left together with the subject, in one unit, is not out of its way."""
     word, key = literal[0], literal[1]
     match word:
         case "out" | "aside":
             places = ("out",) if word == "out" else ("out", "aside")
-            return all(state["parts"].get(part) in places for part in _bearing_parts(pack, key))
+            return all(state["parts"].get(part) in places and not _left_with(state, part, subject)
+                       for part in _bearing_parts(pack, key))
         case "undone":
             return key not in pack["joints"] or key in state["joints"]
         case "drained":
@@ -34,7 +36,39 @@ def is_true(pack: Pack, state: BenchState, literal: Literal) -> bool:
             return key in state["renewed"]
         case "done":
             return key not in pack["checks"] or key in state["checks"]
+        case "aid":
+            return key not in pack["aids"] or key in state["aids"]
     return True
+
+
+def _left_with(state: BenchState, part: str, subject: Collection[str]) -> bool:
+    """True if the part left in the same act as one of the subject, and neither has been moved since."""
+    if part in subject or state["parts"].get(part) != "out":
+        return False
+    left = state["touched"].get(f"out {part}")
+    return any(state["parts"].get(other) == "out" and state["touched"].get(f"out {other}") == left for other in subject)
+
+
+def sits_in_unit(pack: Pack, state: BenchState, part: str) -> bool:
+    """True if the part lies off only because it left inside a unit, where its joints still hold it to the others."""
+    joined = {other for joint in pack["joints"].values() if part in joint["joins"] for other in joint["joins"]} - {part}
+    return bool(joined) and all(_left_with(state, other, [part]) for other in joined)
+
+
+def subject_of(pack: Pack, parts: Collection[str], joint: Mapping[str, Any] | None) -> set[str]:
+    """The parts that an act on parts, or on a joint, is about; with one part also what carries it: the parts that it is
+    joined to and that more joints hold. That the carrier is out means out with it."""
+    if joint is not None:
+        return set(joint["joins"])
+    if len(parts) != 1:
+        return set(parts)
+    part = next(iter(parts))
+    joined = {other for each in pack["joints"].values() if part in each["joins"] for other in each["joins"]}
+    return {part, *(other for other in joined if _joints_of(pack, other) > _joints_of(pack, part))}
+
+
+def _joints_of(pack: Pack, part: str) -> int:
+    return sum(part in joint["joins"] for joint in pack["joints"].values())
 
 
 def _bearing_parts(pack: Pack, thing: str) -> list[str]:
@@ -56,9 +90,10 @@ def setting_now(pack: Pack, state: BenchState, setting: str) -> str | None:
     return state["settings"].get(setting, start_setting(pack, setting))
 
 
-def missing_of(pack: Pack, state: BenchState, alternatives: Alternatives) -> list[Literal] | None:
+def missing_of(pack: Pack, state: BenchState, alternatives: Alternatives,
+               subject: Collection[str] = ()) -> list[Literal] | None:
     """What is missing of the alternative that lacks least; None when one is true (or there is nothing to be true)."""
-    lacks = [[literal for literal in every if not is_true(pack, state, literal)] for every in alternatives]
+    lacks = [[literal for literal in every if not is_true(pack, state, literal, subject)] for every in alternatives]
     return min(lacks, key=len) or None if lacks else None
 
 
@@ -91,5 +126,6 @@ def in_words(pack: Pack, literals: Sequence[Literal]) -> str:
 def _words(pack: Pack, literal: Literal) -> str:
     name = name_of(pack, literal[1])
     forms = {"out": "{} off", "aside": "{} hung aside", "undone": "{} undone", "drained": "{} drained",
-             "pose": "pose {}", "set": "{} set to {}", "renewed": "{} renewed", "done": "{} done"}
+             "pose": "pose {}", "set": "{} set to {}", "renewed": "{} renewed", "done": "{} done",
+             "aid": "{} on"}
     return forms.get(literal[0], "{}").format(name, *literal[2:])

@@ -3,13 +3,13 @@
 Data only.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 LITERAL_TABLES: dict[str, tuple[str, ...]] = {
     "out": ("parts", "units"), "aside": ("parts", "units"), "undone": ("joints",), "drained": ("fluids",),
     "pose": ("poses",), "set": ("settings",), "renewed": ("parts", "joints"), "done": ("checks",),
-    "reach": ("joints",), "measure": ("checks",), "changed": ("fluids",),
+    "aid": ("aids",), "reach": ("joints",), "measure": ("checks",), "changed": ("fluids",),
 }
 ACTION_TABLES: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("undo", "slacken", "start", "tighten"), ("joints",)),
@@ -52,6 +52,7 @@ def references(table: str, entry: Mapping[str, Any]) -> Iterator[Reference]:
 _LISTS = {"units": {"parts": "parts"}, "joints": {"joins": "parts", "tools": "tools", "holds": "fluids",
                                                   "dry_in": "poses"}, "follow_ons": {"needs": "checks"},
           "checks": {"tools": "tools"}}
+_AID_LISTS: dict[str, tuple[str, ...]] = {"catches": ("fluids",), "covers": ("parts", "joints"), "carries": ("parts", "units")}
 _SINGLES = {"joints": {"figure": "figures"}, "fluids": {"fill": "joints", "drain": "joints"},
             "checks": {"figure": "figures", "fluid": "fluids", "at_least": "figures", "at_most": "figures"}}
 
@@ -71,18 +72,36 @@ def _of_joint(joint: Mapping[str, Any]) -> Iterator[Reference]:
 
 
 def _of_caution(caution: Mapping[str, Any]) -> Iterator[Reference]:
-    for verb, words in caution["triggers"]:
+    yield from _of_triggers("triggers", caution["triggers"])
+
+
+def _of_isolation(isolation: Mapping[str, Any]) -> Iterator[Reference]:
+    yield from _of_triggers("during", [trigger for trigger in isolation["during"] if trigger[1]])
+
+
+def _of_triggers(name: str, triggers: Iterable[Sequence[str]]) -> Iterator[Reference]:
+    for verb, words in triggers:
         key, _, target = words.partition(" ")
-        yield Reference("triggers", key, ACTION_TABLES[verb], False)
+        yield Reference(name, key, ACTION_TABLES[verb], False)
         if verb == "apply" and target:
-            yield Reference("triggers", target, APPLY_TO, False)
+            yield Reference(name, target, APPLY_TO, False)
+
+
+def _of_part(part: Mapping[str, Any]) -> Iterator[Reference]:
+    if part["treatment"]["supply"]:
+        yield Reference("treatment", part["treatment"]["supply"], ("supplies",))
+
+
+def _of_aid(aid: Mapping[str, Any]) -> Iterator[Reference]:
+    yield from (Reference(name, key, tables, False) for name, tables in _AID_LISTS.items() for key in aid[name])
 
 
 def _of_follow_on(rule: Mapping[str, Any]) -> Iterator[Reference]:
     yield from (_of_literal("after", literal) for literal in rule["after"])
 
 
-_SPECIAL = {"joints": _of_joint, "cautions": _of_caution, "follow_ons": _of_follow_on}
+_SPECIAL = {"joints": _of_joint, "cautions": _of_caution, "follow_ons": _of_follow_on, "isolations": _of_isolation,
+            "parts": _of_part, "aids": _of_aid}
 
 
 def set_values(table: str, entry: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
@@ -91,7 +110,7 @@ def set_values(table: str, entry: Mapping[str, Any]) -> Iterator[tuple[str, str,
         if table != "follow_ons":
             yield from ((name, literal[1], literal[2]) for every in entry.get(name) or [] for literal in every
                         if literal[0] == "set")
-    for trigger in entry.get("triggers", []):
+    for trigger in (*entry.get("triggers", []), *entry.get("during", [])):
         words = trigger[1].split()
         if trigger[0] == "set" and len(words) == 2:
             yield "triggers", words[0], words[1]

@@ -9,11 +9,12 @@ from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from benchtrail.domain.bench_state import BenchState, apply_action, parts_of, start_state
-from benchtrail.domain.checks.conditions import Alternatives, Literal, is_true, missing_of
+from benchtrail.domain.checks.conditions import Alternatives, Literal, is_true, missing_of, subject_of
 from benchtrail.domain.checks.subject import name_of
 from benchtrail.domain.findings import Severity
 
 Pack = Mapping[str, Any]
+MOVING = ("remove", "hang", "fit")
 
 
 class Fault(NamedTuple):
@@ -31,14 +32,38 @@ class Fault(NamedTuple):
 
 
 @dataclass
+class Clock:
+    """Minutes since the start, by the author's estimates and waits; of waits alone; and when each thing was treated and
+    made final, as (minutes, minutes of waits)."""
+
+    minutes: float = 0
+    waited: float = 0
+    treated_at: dict[str, float] = field(default_factory=dict)
+    closed_at: dict[str, float] = field(default_factory=dict)
+
+
+@dataclass
+class Openings:
+    """For how many steps each opening has stood uncovered; what is worked on through each, found once for a variant."""
+
+    steps: dict[str, int] = field(default_factory=dict)
+    behind: dict[str, set[str]] = field(default_factory=dict)
+
+
+@dataclass
 class Log:
     """What has been seen while playing one variant: the last step of each thing; what a fault explains already and what
-    is assumed because of it; what was taken off by itself (not inside a unit) and is not back."""
+    is assumed because of it; what was taken off by itself (not inside a unit) and is not back; what lacks its treatment; what
+    the steps take off, hang or fit (of those the pack holds every joint)."""
 
     last_step: dict[str, str] = field(default_factory=dict)
     blamed: set[str] = field(default_factory=set)
     taken_off: set[str] = field(default_factory=set)
     assumed: set[tuple[str, ...]] = field(default_factory=set)
+    bare: set[str] = field(default_factory=set)
+    moved: frozenset[str] = frozenset()
+    clock: Clock = field(default_factory=Clock)
+    openings: Openings = field(default_factory=Openings)
 
 
 @dataclass(frozen=True)
@@ -50,6 +75,7 @@ class Moment:
     step: Mapping[str, Any]
     action: Mapping[str, Any]
     log: Log
+    next_step: Mapping[str, Any] | None = None
 
     @property
     def verb(self) -> str:
@@ -75,11 +101,18 @@ class Moment:
 
     def missing(self, alternatives: Alternatives) -> list[Literal]:
         """What is missing of the way that lacks least; empty when one is free, or counts as free after a fault."""
-        lacking = missing_of(self.pack, self.state, alternatives) or []
-        if any(all(is_true(self.pack, self.state, literal) or tuple(literal) in self.log.assumed for literal in every)
+        subject = subject_of(self.pack, self.parts, self.joint)
+        lacking = missing_of(self.pack, self.state, alternatives, subject) or []
+        if any(all(is_true(self.pack, self.state, literal, subject) or tuple(literal) in self.log.assumed for literal in every)
                for every in alternatives):
             return []
         return [literal for literal in lacking if tuple(literal) not in self.log.assumed] or lacking
+
+    def soon(self) -> Iterator[Mapping[str, Any]]:
+        """The actions of the same movement: the rest of this step, and those of the next."""
+        done = next(n for n, action in enumerate(self.step["do"]) if action is self.action)
+        yield from self.step["do"][done + 1:]
+        yield from self.next_step["do"] if self.next_step else ()
 
     def assumed_off(self, part: str) -> bool:
         """True if an earlier fault already says that the part was not taken off."""
@@ -92,6 +125,7 @@ def assume(literals: Sequence[Literal]) -> tuple[tuple[str, ...], ...]:
 
 
 CheckMoment = Callable[[Moment], Iterator[Fault]]
+CheckStep = Callable[[Pack, BenchState, Mapping[str, Any], Log], Iterator[tuple[str, Fault]]]
 
 
 @dataclass(frozen=True)
@@ -105,18 +139,26 @@ class Played:
     faults: list[tuple[str, int, Fault]]
 
 
-def play(packs: Sequence[Pack], checks: Sequence[CheckMoment]) -> Iterator[Played]:
-    """Plays the steps of each variant's pack."""
+def play(packs: Sequence[Pack], checks: Sequence[CheckMoment], after_steps: Sequence[CheckStep] = ()) -> Iterator[Played]:
+    """Plays the steps of each variant's pack. `after_steps` look at the state after each step and name the step at fault."""
     for variant, pack in enumerate(packs):
-        state, log = start_state(pack), Log()
+        state, log = start_state(pack), Log(moved=_moved(pack))
         faults: list[tuple[str, int, Fault]] = []
-        for step in pack["steps"]:
+        for place, step in enumerate(pack["steps"]):
+            next_step = pack["steps"][place + 1] if place + 1 < len(pack["steps"]) else None
             for n, action in enumerate(step["do"]):
-                moment = Moment(pack, state, step, action, log)
+                moment = Moment(pack, state, step, action, log, next_step)
                 faults.extend((step["id"], n, fault) for fault in _faults(moment, checks))
                 state = apply_action(pack, state, action)
                 _remember(moment)
+            for check in after_steps:
+                faults.extend((at, 0, fault) for at, fault in check(pack, state, step, log))
         yield Played(variant, pack, state, log, faults)
+
+
+def _moved(pack: Pack) -> frozenset[str]:
+    return frozenset(part for step in pack["steps"] for action in step["do"] if action["verb"] in MOVING
+                     for part in parts_of(pack, action["object"]))
 
 
 def _faults(moment: Moment, checks: Sequence[CheckMoment]) -> Iterator[Fault]:
@@ -132,6 +174,7 @@ def _remember(moment: Moment) -> None:
     things = [moment.key, *moment.parts, *([moment.action["to"]] if "to" in moment.action else [])]
     for thing in things:
         moment.log.last_step[thing] = moment.step["id"]
+    _remember_treatment(moment)
     if moment.verb == "remove":
         moment.log.taken_off.add(moment.key)
     elif moment.verb == "fit":
@@ -139,3 +182,25 @@ def _remember(moment: Moment) -> None:
     if moment.joint and moment.verb == "undo":
         for part in moment.joint["joins"]:
             moment.log.last_step.setdefault(part, moment.step["id"])
+
+
+def _remember_treatment(moment: Moment) -> None:
+    """What is off, new or cleaned lacks its treatment until it gets it; how long ago things were treated and closed."""
+    log, key = moment.log, moment.key
+    if moment.verb in ("remove", "renew", "clean") and key in moment.pack["parts"]:
+        log.bare.add(key)
+    if moment.verb == "apply":
+        log.bare.discard(moment.action["to"])
+        log.clock.treated_at[moment.action["to"]] = log.clock.minutes
+    if moment.verb in ("tighten", "fit"):
+        log.clock.closed_at |= dict.fromkeys((key, *moment.parts), log.clock.waited)
+    waits = moment.action.get("minutes", 0) if moment.verb == "wait" else 0
+    log.clock.waited += waits
+    log.clock.minutes += waits
+    if moment.action is moment.step["do"][-1]:
+        # the estimate of a step that waits holds the wait
+        log.clock.minutes += max(0, (moment.step["minutes"] or 0) - _waits(moment.step))
+
+
+def _waits(step: Mapping[str, Any]) -> float:
+    return float(sum(action.get("minutes", 0) for action in step["do"] if action["verb"] == "wait"))

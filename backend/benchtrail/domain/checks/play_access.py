@@ -6,7 +6,14 @@ Knows one action and the state before it.
 from collections.abc import Iterator
 
 from benchtrail.domain.bench_state import apply_action
-from benchtrail.domain.checks.conditions import Alternatives, boundary, exits_of, in_words, missing_of
+from benchtrail.domain.checks.conditions import (
+    Alternatives,
+    boundary,
+    exits_of,
+    in_words,
+    missing_of,
+    sits_in_unit,
+)
 from benchtrail.domain.checks.play import Fault, Moment, assume
 from benchtrail.domain.findings import Severity
 from benchtrail.domain.map_text import FRAME
@@ -73,7 +80,9 @@ def check_fit_way(moment: Moment) -> Iterator[Fault]:
     """D8: a part is put on that is on, or though its way in is closed, or it closes the way of a part that is off."""
     if moment.verb != "fit" or not moment.parts:
         return
-    if not any(part in moment.state["parts"] for part in moment.parts):
+    inside = moment.key in moment.pack["parts"] and moment.key not in moment.log.taken_off \
+        and sits_in_unit(moment.pack, moment.state, moment.key)
+    if inside or not any(part in moment.state["parts"] for part in moment.parts):
         held = any(joint in moment.log.blamed for joint in boundary(moment.pack, moment.parts))
         if not held and not any(moment.assumed_off(part) for part in moment.parts):
             yield Fault("D8", ERROR, "fitted_already", {"object": moment.name(moment.key)}, (),

@@ -1,4 +1,4 @@
-"""E1 to E7, D11, D18: what is not as it must be when the last step is done, in any variant.
+"""E1 to E7, D11, D16, D18: what is not as it must be when the last step is done, in any variant.
 
 Knows the list of end items (domain/end_items.py), the same that the phone shows at close-out.
 """
@@ -44,13 +44,17 @@ def check_end(job: Job, found: Gathered, played: Played) -> None:
             check, code = FOUND_AS[item["code"]]
             found.add(check, SEVERITIES[item["severity"]], code, _where(job, played, item["object"]), played.variant,
                       object=name_of(played.pack, item["object"]))
+    _add_untreated(job, found, played)
     unread = {item["object"] for item in items if item["code"] == "level_not_checked"}
     left_out = _add_follow_ons(job, found, played, [item for item in items if item["code"] not in FOUND_AS], unread)
     _add_goals(job, found, played, {item["object"] for item in items} | left_out)
 
 
 def _explained(played: Played, thing: str) -> bool:
-    return bool({thing, f"used {thing}"} & played.log.blamed) or ("pose", thing) in played.log.assumed
+    """True if a fault on the way says it already: a pose or setting that was not as an act needed it, and still is not."""
+    if {thing, f"used {thing}"} & played.log.blamed or ("pose", thing) in played.log.assumed:
+        return True
+    return any(literal[0] == "set" and literal[1] == thing for literal in played.log.assumed)
 
 
 def _add_part(job: Job, found: Gathered, played: Played, item: EndItem) -> None:
@@ -62,6 +66,15 @@ def _add_part(job: Job, found: Gathered, played: Played, item: EndItem) -> None:
         thing = next((key for key in units if len(together) > 1 and set(together) <= set(units[key]["parts"])), part)
         found.add("E4", SEVERITIES[item["severity"]], "left_part_not_on", _where(job, played, thing), played.variant,
                   object=name_of(played.pack, thing))
+
+
+def _add_untreated(job: Job, found: Gathered, played: Played) -> None:
+    """D16: a part that was off, new or cleaned is back, and what belongs on it by the end was never put on."""
+    for part in sorted(played.log.bare - set(played.state["parts"])):
+        wanted = played.pack["parts"][part]["treatment"]
+        if wanted["supply"] and wanted["due"] == "end" and f"treated {part}" not in played.log.blamed:
+            found.add("D16", Severity.ERROR, "part_untreated_at_end", _where(job, played, part), played.variant,
+                      object=name_of(played.pack, part), supply=name_of(played.pack, wanted["supply"]))
 
 
 def _left_at(played: Played, part: str) -> int:

@@ -1,4 +1,4 @@
-"""D4, D17: what holds a fluid is opened only when it cannot run out, and filled only when everything is shut.
+"""D4, D5, D17: what holds a fluid is opened only when it cannot run out, and filled only when everything is shut.
 
 Knows one action and the state before it.
 """
@@ -17,18 +17,40 @@ HOT = frozenset(("hot", "pressure", "fuel", "fire"))
 def check_opened_full(moment: Moment) -> Iterator[Fault]:
     """D4: a joint that holds a full fluid is opened, it is not dry in this pose, and nothing catches the fluid.
 
-    Caught counts: the step drains or bleeds that fluid, or an aid that is no lock is on (a tray, a hose with a bottle).
+    Caught counts: the step drains or bleeds that fluid, or an aid is on that catches it (a tray, a hose with a bottle).
     """
     if moment.verb not in ("undo", "slacken") or moment.joint is None or _is_dry(moment, moment.key):
         return
-    caught = any(not moment.pack["aids"][aid]["control"] for aid in moment.state["aids"])
     for fluid in moment.joint["holds"]:
-        if moment.state["fluids"].get(fluid) == "drained" or caught or _let_out(moment, fluid):
+        if moment.state["fluids"].get(fluid) == "drained" or _caught(moment, fluid) \
+                or _let_out(moment, fluid):
             continue
         entry = moment.pack["fluids"][fluid]
         fuel = moment.joint["safety"] == "fuel" or HOT & set(entry["hazards"])
         yield Fault("D4", BLOCK if fuel else ERROR, "opened_full", {"object": moment.name(moment.key),
                                                                     "fluid": moment.name(fluid)})
+
+
+def check_spilled(moment: Moment) -> Iterator[Fault]:
+    """D5: the machine is put into a pose in which an open joint lets out the fluid that it holds, and nothing catches it."""
+    pose = moment.pack["poses"].get(moment.key) if moment.verb == "pose" else None
+    if pose is None or moment.key == pose_now(moment.pack, moment.state, pose["family"]):
+        return
+    families = {key: entry["family"] for key, entry in moment.pack["poses"].items()}
+    for key in moment.state["joints"]:
+        joint = moment.pack["joints"][key]
+        concerned = any(families.get(dry) == pose["family"] for dry in joint["dry_in"])
+        if not concerned or moment.key in joint["dry_in"] or key in moment.log.blamed:
+            continue
+        for fluid in joint["holds"]:
+            if moment.state["fluids"].get(fluid) != "drained" and not _caught(moment, fluid):
+                hot = joint["safety"] == "fuel" or HOT & set(moment.pack["fluids"][fluid]["hazards"])
+                yield Fault("D5", BLOCK if hot else ERROR, "pose_spills", {
+                    "object": moment.name(moment.key), "joint": moment.name(key), "fluid": moment.name(fluid)})
+
+
+def _caught(moment: Moment, fluid: str) -> bool:
+    return any(fluid in moment.pack["aids"][aid]["catches"] for aid in moment.state["aids"])
 
 
 def _let_out(moment: Moment, fluid: str) -> bool:

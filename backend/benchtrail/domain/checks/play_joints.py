@@ -61,7 +61,7 @@ def check_stage_order(moment: Moment) -> Iterator[Fault]:
     count = len(moment.joint["stages"])
     stage = min(moment.action.get("stage", count), count)
     reached = moment.state["stages"].get(moment.key, 0)
-    if moment.state["joints"][moment.key] != "slack" and stage > reached + 1:
+    if stage > reached + 1:
         yield Fault("D7", ERROR, "stage_left_out", {"object": moment.name(moment.key), "stage": stage,
                                                     "next": reached + 1})
 
@@ -79,21 +79,14 @@ def check_stage_pose(moment: Moment) -> Iterator[Fault]:
 
 
 def check_treated(moment: Moment) -> Iterator[Fault]:
-    """D16: a joint that was undone is made again without what goes on its threads, or something else goes on them."""
+    """D16: a joint that was undone is made again without what goes on its threads."""
     joint = moment.joint
     if moment.verb in ("start", "tighten") and joint and joint["treatment"]["supply"] \
             and moment.state["joints"].get(moment.key) == "undone":
         supply = joint["treatment"]["supply"]
-        if [supply, moment.key] not in moment.state["treated"]:
+        if [supply, moment.key] not in moment.state["treated"] and f"treated {moment.key}" not in moment.log.blamed:
             yield Fault("D16", ERROR, "treatment_missing", {"object": moment.name(moment.key),
                                                             "supply": moment.name(supply)})
-    target = moment.pack["joints"].get(moment.action.get("to", ""))
-    if moment.verb == "apply" and target and target["kind"] == "threaded":
-        wanted = target["treatment"]["supply"]
-        if moment.key != wanted and (wanted or target["treatment"]["kind"] == "dry"):
-            yield Fault("D16", ERROR, "treatment_other", {
-                "object": moment.name(moment.action["to"]), "supply": moment.name(moment.key),
-                "wanted": moment.name(wanted) if wanted else "a dry thread"})
 
 
 def check_needless(moment: Moment) -> Iterator[Fault]:
@@ -103,7 +96,7 @@ def check_needless(moment: Moment) -> Iterator[Fault]:
     joint = state["joints"].get(key)
     needless = {
         "undo": joint == "undone", "slacken": joint in ("undone", "slack"), "start": joint == "started",
-        "tighten": joint is None, "remove": key in moment.log.taken_off,
+        "tighten": joint is None or moment.action.get("stage", 99) <= state["stages"].get(key, 0), "remove": key in moment.log.taken_off,
         "drain": state["fluids"].get(key) == "drained", "aid_on": key in state["aids"],
         "aid_off": key not in state["aids"],
     }

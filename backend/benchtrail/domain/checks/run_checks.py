@@ -14,9 +14,13 @@ from benchtrail.domain.checks import (
     machine_recipes,
     machine_references,
     play_access,
+    play_fits,
     play_fluids,
+    play_hazards,
     play_joints,
+    play_openings,
     steps_cautions,
+    steps_fasteners,
     steps_head,
     steps_language,
     steps_lists,
@@ -43,6 +47,7 @@ MACHINE_CHECKS = (
 JOB_CHECKS = (
     steps_references.check_fitment, steps_references.check_names, steps_references.check_action_kinds,
     steps_lists.check_tools, steps_lists.check_lists, steps_lists.check_amounts, steps_lists.check_figures,
+    steps_fasteners.check_fasteners,
     steps_cautions.check_messages_ahead, steps_cautions.check_inline_cautions, steps_head.check_disposal,
     steps_head.check_safety_class, steps_language.check_sentences, steps_language.check_words,
     steps_language.check_limits,
@@ -52,8 +57,11 @@ MOMENT_CHECKS = (
     play_access.check_members_on, play_joints.check_reused, play_joints.check_started,
     play_joints.check_started_made, play_joints.check_stage_order,
     play_joints.check_stage_pose, play_joints.check_treated, play_joints.check_needless, play_fluids.check_opened_full,
-    play_fluids.check_filled_shut, play_fluids.check_filled_full, play_fluids.check_drain_open,
+    play_fluids.check_spilled, play_fluids.check_filled_shut, play_fluids.check_filled_full, play_fluids.check_drain_open,
+    play_hazards.check_isolated, play_hazards.check_supported, play_fits.check_way_round, play_fits.check_own_place,
+    play_fits.check_part_treated, play_fits.check_supply_belongs, play_fits.check_open_time, play_fits.check_cured,
 )
+STEP_CHECKS = (play_openings.check_openings,)
 
 
 def machine_of(tables: Objects, notes: Notes, model: Mapping[str, Any] | None) -> Machine:
@@ -109,7 +117,7 @@ def check_played(job: Job) -> list[Finding]:
         pack = cast(ProcedurePack, {**job.pack, **carried, "steps": steps})
         job = replace(job, pack=pack, packs=[for_variant(pack, variant) for variant in job.space.variants])
     found = job.gather()
-    for played in play(job.packs, MOMENT_CHECKS):
+    for played in play(job.packs, MOMENT_CHECKS, STEP_CHECKS):
         if played.pack["steps"]:
             check_way(job, found, played)
             check_end(job, found, played)

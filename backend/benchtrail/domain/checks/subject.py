@@ -108,6 +108,10 @@ class Job:
         """True if something of a step's field could not be read: what follows from that is no second finding."""
         return f"steps.{step}.{field}" in self.text.notes.broken
 
+    def fitted_in(self, guard: Guard) -> list[int]:
+        """The variants in which a guard holds."""
+        return [n for n, variant in enumerate(self.space.variants) if guard_holds(guard, variant)]
+
     def head(self, key: str) -> Where:
         """The line of a key of the head."""
         return self.text.notes.where(f"procedure.{key}")

@@ -125,3 +125,21 @@ def test_without_the_key_on_the_server_the_desk_says_where_to_publish(
     text = text_of(SEAL).replace("revision: 1\n", "revision: 2\n", 1)
     answer = author.post("/api/v1/desk/library/publish", posted(text) | {"change_note": "x"})
     assert (answer.status_code, answer.get_json()["code"]) == (503, "signing_key_missing")
+
+
+def test_a_warning_is_published_only_with_its_reason(author: Asker, published: None) -> None:
+    look = "    look_for: The flat in the impeller meets the flat on the shaft. The vanes face you.\n"
+    assert look in text_of(SEAL)
+    text = text_of(SEAL).replace("revision: 1\n", "revision: 2\n", 1).replace(look, "")
+    refused = author.post("/api/v1/desk/library/publish", posted(text) | {"change_note": "x"})
+    assert (refused.status_code, refused.get_json()["code"]) == (422, "library_not_publishable")
+    findings = refused.get_json()["values"]["findings"]
+    steps = {one["step"] for one in findings}
+    assert {(one["code"], one["check"], one["severity"]) for one in findings} == {
+        ("warning_without_reason", "D9", "error"), ("look_for_missing", "D9", "warning")}
+    accepted = "accepted:\n" + "".join(f"  - {{check: D9, step: {step}, reason: It fits one way only.}}\n" for step in sorted(steps))
+    answer = author.post("/api/v1/desk/library/publish", posted(text + accepted) | {"change_note": "x"})
+    assert answer.status_code == 200, answer.text
+    assert {one["reason"] for one in answer.get_json()["findings"]} == {"It fits one way only."}
+    (made,) = answer.get_json()["published"]
+    assert {one["step"] for one in author.get(f"/packs/{made['sha256']}.json").get_json()["accepted"]} == steps

@@ -69,6 +69,7 @@ class LibraryFindingSchema(Schema):
     code = fields.String(required=True)
     step = fields.String(required=True, allow_none=True)
     variants = fields.String(required=True, allow_none=True)
+    reason = fields.String(required=True, allow_none=True)
     message = fields.Nested(LibraryMessageSchema, required=True)
 
 
@@ -125,6 +126,7 @@ def shown(finding: Finding) -> dict[str, Any]:
     return {
         "file": where.file, "line": where.line, "step": where.step, "severity": finding.severity.name.lower(),
         "check": finding.check, "code": finding.code, "variants": finding.variants,
+        "reason": finding.reason,
         "message": message_for(finding.code, finding.values).as_dict(),
     }
 

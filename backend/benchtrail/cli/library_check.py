@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from benchtrail.domain.findings import Finding, Severity, blocks_publishing
+from benchtrail.domain.findings import Finding, Severity, blocks_publishing, lacks_reason
 from benchtrail.domain.refused import Refused
 from benchtrail.messages import message_for
 from benchtrail.resources import resource_dir
@@ -25,7 +25,7 @@ COLOURS = {Severity.BLOCK: "red", Severity.ERROR: "red", Severity.WARNING: "yell
 def check(paths: tuple[Path, ...], as_json: bool) -> None:
     """Check procedures and maps: files or folders, else the procedures that came with the program.
 
-    Exit code 0: nothing that stops publishing; 1: errors or blocks; 2: wrong usage.
+    Exit code 0: nothing that stops publishing; 1: errors, blocks, or warnings without a reason; 2: wrong usage.
     """
     try:
         files, read_picture = read_library(paths or (_own_library(),))
@@ -54,7 +54,8 @@ def _line(finding: Finding) -> str:
     step = f"step “{where.step}”, " if where.step else ""
     scope = f"{step}{finding.variants or ''}".removesuffix(", ")
     place = f"{where.file}:{where.line}: {word} {finding.code} [{finding.check}]"
-    return f"{place} ({scope}) {message}" if scope else f"{place} {message}"
+    kept = f" Let stand, because: {finding.reason}" if finding.reason else ""
+    return f"{place} ({scope}) {message}{kept}" if scope else f"{place} {message}{kept}"
 
 
 def _summary(library: Library) -> str:
@@ -66,6 +67,8 @@ def _summary(library: Library) -> str:
     counts = [_count(by_severity[severity], severity.name.lower()) for severity in sorted(Severity, reverse=True)
               if by_severity[severity]]
     stops = "" if blocks_publishing(library.findings) else "; nothing stops publishing"
+    bare = sum(lacks_reason(finding) for finding in library.findings)
+    stops = f"; {_count(bare, 'warning')} without a reason in “accepted”" if bare else stops
     return f"{read}: {', '.join(counts)}{stops}" if counts else f"{read}: no findings"
 
 
@@ -85,7 +88,7 @@ def _finding_as_json(finding: Finding) -> dict[str, object]:
     return {
         "file": finding.where.file, "line": finding.where.line, "step": finding.where.step,
         "severity": finding.severity.name.lower(), "code": finding.code, "check": finding.check,
-        "variants": finding.variants, "values": {key: _plain(value) for key, value in finding.values.items()},
+        "variants": finding.variants, "reason": finding.reason, "values": {key: _plain(value) for key, value in finding.values.items()},
         "message": message_for(finding.code, finding.values).as_dict(),
     }
 

@@ -7,8 +7,8 @@ import click
 
 from benchtrail.cli.home import home_option, opened
 from benchtrail.cli.library import library
+from benchtrail.cli.library_check import lines_of
 from benchtrail.domain.refused import Refused
-from benchtrail.messages import message_for
 from benchtrail.services.dealers import all_dealers
 from benchtrail.services.ports import Ports
 from benchtrail.services.publish_library import publish_files
@@ -29,10 +29,8 @@ def publish(paths: tuple[Path, ...], dealer: str | None, by: str, note: str, hom
     with opened(home) as ports:
         files, read_picture = read_library(paths)
         outcome = publish_files(ports, dealer or _only_dealer(ports), files, read_picture, by, note)
-    for finding in outcome.findings:
-        place = f"{finding.where.file}:{finding.where.line}"
-        words = message_for(finding.code, finding.values)
-        click.echo(f"{place}: {finding.severity.name.lower()} {finding.code} {words}")
+    for line in lines_of(outcome.findings):
+        click.echo(line)
     if outcome.refused:
         click.echo(f"{len(outcome.findings)} findings; nothing was published.", err=True)
         sys.exit(1)

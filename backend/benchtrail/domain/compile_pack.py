@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from posixpath import dirname, join
 from typing import Any, cast
 
+from benchtrail.domain.accepted import compiled
 from benchtrail.domain.action_text import matches_trigger
 from benchtrail.domain.map_text import FRAME, ONE_NAME_SPACE, TABLES, MapText
 from benchtrail.domain.pack import ModelPack, ProcedurePack
@@ -32,7 +33,8 @@ class Compiled:
 
 def compile_map(text: MapText, dealer: str) -> ModelPack:
     """The model pack of a map."""
-    return cast(ModelPack, {"format": "benchtrail.model/1", "dealer": dealer, **text.head, **text.tables})
+    return cast(ModelPack, {"format": "benchtrail.model/1", "dealer": dealer, **text.head, **text.tables,
+                            "accepted": compiled(text.head["accepted"])})
 
 
 def compile_procedure(text: ProcedureText, machine: MapText | None, dealer: str, read_picture: ReadPicture) -> Compiled:
@@ -48,7 +50,7 @@ def compile_procedure(text: ProcedureText, machine: MapText | None, dealer: str,
     carried["cautions"] = carried["cautions"] | inline
     invented = bool(machine.head["invented"]) if machine else text.head["invented"]
     pack = {"format": "benchtrail.procedure/1", "dealer": dealer, **head, "invented": invented,
-            "model": _model(machine), **carried, "steps": steps, "pictures": shown.entries}
+            "model": _model(machine), "accepted": compiled(text.head["accepted"]), **carried, "steps": steps, "pictures": shown.entries}
     return Compiled(cast(ProcedurePack, pack), shown.contents)
 
 

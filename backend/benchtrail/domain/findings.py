@@ -26,7 +26,7 @@ class Where:
 @dataclass(frozen=True)
 class Finding:
     """One finding. `check` is the id of the check (M1 … E6, or R for reading); `values` fill the message;
-    `variants` says in which variants it occurs, in words, None for all."""
+    `variants` says in which variants it occurs, in words, None for all; `reason` why an author lets a warning stand."""
 
     code: str
     severity: Severity
@@ -34,6 +34,7 @@ class Finding:
     check: str = "R"
     values: dict[str, object] = field(default_factory=dict)
     variants: str | None = None
+    reason: str | None = None
 
 
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:
@@ -42,5 +43,10 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def blocks_publishing(findings: Iterable[Finding]) -> bool:
-    """True if any finding is BLOCK or ERROR."""
-    return any(f.severity >= Severity.ERROR for f in findings)
+    """True if any finding is BLOCK or ERROR, or a WARNING for which no reason is kept."""
+    return any(f.severity >= Severity.ERROR or lacks_reason(f) for f in findings)
+
+
+def lacks_reason(finding: Finding) -> bool:
+    """True for a WARNING that nobody has given a reason for."""
+    return finding.severity is Severity.WARNING and not finding.reason

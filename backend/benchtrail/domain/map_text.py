@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
+from benchtrail.domain.accepted import ACCEPTED
 from benchtrail.domain.action_text import read_general_trigger, read_trigger
 from benchtrail.domain.fields import (
     SAFETY,
@@ -199,7 +200,7 @@ TABLE_FIELDS = {table: _table_field(table) for table in TABLES}
 _MAP = {
     "model": needed(kebab, "unknown"), "name": needed(text, ""), "invented": Field(flag, False),
     "years": needed(_years, [2000, 2000], "S1"), "revision": needed(number(1, 100_000, whole=True), 1),
-    "issued": needed(day, "2000-01-01"), "options": Field(_options, {}), **TABLE_FIELDS,
+    "issued": needed(day, "2000-01-01"), "options": Field(_options, {}), "accepted": ACCEPTED, **TABLE_FIELDS,
 }
 
 

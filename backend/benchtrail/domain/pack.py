@@ -299,6 +299,15 @@ class Model(TypedDict):
     options: list[Option]
 
 
+class Accepted(TypedDict):
+    """A warning of the checks that the author lets stand; `step` for a procedure, `object` for a map."""
+
+    check: str
+    step: str | None
+    object: str | None
+    reason: str
+
+
 class Tables(TypedDict):
     """The objects of a machine by id."""
 
@@ -330,6 +339,7 @@ class ModelPack(Tables):
     options: list[Option]
     revision: int
     issued: str
+    accepted: list[Accepted]
 
 
 class ProcedurePack(Tables):
@@ -358,3 +368,4 @@ class ProcedurePack(Tables):
     disposal: str | None
     steps: list[Step]
     pictures: dict[str, Picture]
+    accepted: list[Accepted]

@@ -6,6 +6,7 @@ Knows the keys of a procedure (shared/README.md §5); whether the objects exist 
 from dataclasses import dataclass
 from typing import Any
 
+from benchtrail.domain.accepted import ACCEPTED
 from benchtrail.domain.action_text import read_action
 from benchtrail.domain.fields import (
     SAFETY,
@@ -126,7 +127,7 @@ _HEAD = {
     "people": needed(number(1, 20, whole=True), 1), "skill": needed(text, "…"),
     "start": needed(_start_literals, []), "ends": Field(_start_literals),
     "prepare": needed(_prepare, {"tools": [], "supplies": []}),
-    "stop_and_ask": needed(text, "…"), "disposal": Field(text),
+    "stop_and_ask": needed(text, "…"), "disposal": Field(text), "accepted": ACCEPTED,
 }
 _FOR_MODEL = {**_HEAD, "model": needed(kebab, "unknown"), "steps": needed(_steps, [])}
 # tables before steps only for the messages' order; the reader takes any order

@@ -5,6 +5,7 @@ Knows which checks a file gets and that one fault gives one finding; the checks 
 
 from collections.abc import Iterable
 
+from benchtrail.domain.accepted import with_reasons
 from benchtrail.domain.checks.machine_recipes import check_figures_agree
 from benchtrail.domain.checks.run_checks import check_job, check_machine, job_of, machine_of
 from benchtrail.domain.checks.subject import Machine
@@ -30,7 +31,8 @@ def check_library(files: Iterable[LibraryFile], read_picture: ReadPicture, deale
         _check_map(library, machines, entry)
     for procedure in library.procedures:
         if procedure.asked:
-            library.findings.extend(_procedure_findings(procedure, machines))
+            found = _procedure_findings(procedure, machines)
+            library.findings.extend(with_reasons(found, procedure.text.head["accepted"], procedure.text.notes))
     library.findings = worst_first(library.findings)
     return library
 
@@ -46,8 +48,8 @@ def _check_map(library: Library, machines: dict[str, Machine], entry: MapEntry) 
         library.findings.extend([_too_many(text.notes, refusal, "map.options")] if entry.asked else [])
         return
     if entry.asked:
-        library.findings.extend(check_machine(machine))
-        library.findings.extend(check_figures_agree(machine, list(machines.values())))
+        found = [*check_machine(machine), *check_figures_agree(machine, list(machines.values()))]
+        library.findings.extend(with_reasons(found, text.head["accepted"], text.notes))
     machines.setdefault(text.head["model"], machine)
 
 

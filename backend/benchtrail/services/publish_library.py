@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from posixpath import basename, dirname, join
 
-from benchtrail.domain.findings import Finding, blocks_publishing
+from benchtrail.domain.findings import Finding, Severity, blocks_publishing, lacks_reason
 from benchtrail.services.check_library import check_library
 from benchtrail.services.compile_library import LibraryFile
 from benchtrail.services.ports import Ports, Unit
@@ -30,7 +30,8 @@ def publish_files(
     """Checks the files and publishes all of them, or none when a finding blocks it. Raises as publish_packs."""
     library = check_library(files, read_picture, dealer)
     if blocks_publishing(library.findings):
-        return Outcome(library.findings, [], True)
+        return Outcome([*(_without_reason(one) for one in library.findings if lacks_reason(one)), *library.findings],
+                       [], True)
     contents = {file.path: file.content for file in files}
     maps = [(f"model {entry.pack['model']}", dict(entry.pack), entry.text.notes.file) for entry in library.maps]
     procedures = [(f"procedure {entry.compiled.pack['procedure']}", dict(entry.compiled.pack), entry.text.notes.file)
@@ -42,6 +43,13 @@ def publish_files(
         texts={name: contents[path] for name, _, path in everything},
     )
     return Outcome(library.findings, publish_packs(ports, dealer, order), False)
+
+
+def _without_reason(warning: Finding) -> Finding:
+    """That a warning is published only with a reason, beside the warning itself."""
+    place = f"step: {warning.where.step}, " if warning.where.step else ""
+    return Finding("warning_without_reason", Severity.ERROR, warning.where, warning.check,
+                   {"check": warning.check, "entry": f"{{check: {warning.check}, {place}reason: …}}"})
 
 
 def with_published_maps(ports: Ports, dealer: str, files: Iterable[LibraryFile]) -> list[LibraryFile]:

@@ -14,6 +14,7 @@ export type Finding = {
   code: string;
   step: string | null;
   variants: string | null;
+  reason?: string | null;
   message: Message;
 };
 type Published = { id: string; kind: string; revision: number; sha256: string };
@@ -40,6 +41,9 @@ export function Findings({ findings }: { findings: Finding[] }) {
             <p>{finding.message.happened}</p>
             <p>{finding.message.means}</p>
             <p>{finding.message.do}</p>
+            {finding.severity === "warning" && (
+              <p>{finding.reason ? `Let stand, because: ${finding.reason}` : "Needs a reason in “accepted:” before it can be published."}</p>
+            )}
           </li>
         ))}
       </ol>

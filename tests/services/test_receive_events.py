@@ -14,6 +14,7 @@ from tests.making import Journal, SetClock, memory_ports, sha256_of, with_dealer
 from benchtrail.domain.refused import Refused
 from benchtrail.services.devices import revoke
 from benchtrail.services.ports import Ports
+from benchtrail.services.pull_events import digest_of
 from benchtrail.services.receive_events import Result, receive_events
 from benchtrail.services.records import Device
 
@@ -154,6 +155,19 @@ def test_an_event_that_names_another_phone_is_kept_apart(ports: Ports, device: D
     other = with_device(ports)
     (result,) = send(ports, device, Journal(other.device).write())
     assert (result.status, result.reason) == ("quarantined", "event_of_another_device")
+
+
+def test_the_very_event_of_another_phone_is_a_duplicate_and_its_bearer_takes_part_in_the_job(ports: Ports, device: Device) -> None:
+    event = Journal(device.device).write()
+    send(ports, device, event)
+    same_phone_again = with_device(ports)
+    with pytest.raises(Refused, match="no_such_job"):
+        digest_of(ports, same_phone_again, event["job"])
+    (result,) = send(ports, same_phone_again, event)
+    assert (result.status, result.reason) == ("duplicate", None)
+    assert digest_of(ports, same_phone_again, event["job"]) == digest_of(ports, device, event["job"])
+    (changed,) = send(ports, same_phone_again, event | {"body": {"step": None, "text": "changed"}})
+    assert changed.status == "quarantined"
 
 
 def test_unknown_kinds_are_stored_like_any_other(ports: Ports, device: Device) -> None:

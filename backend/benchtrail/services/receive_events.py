@@ -20,6 +20,7 @@ from benchtrail.services.records import Device, JsonObject, QuarantinedEvent, St
 MOST_EVENTS = 100
 CLOCK_AHEAD = timedelta(days=1)
 KIND = re.compile(r"[A-Za-z][A-Za-z0-9_.-]{0,63}")
+OTHER_DEVICE = "event_of_another_device"
 Reason = tuple[str, JsonObject]
 
 
@@ -46,7 +47,8 @@ def receive_events(ports: Ports, sender: Device, items: list[Any], waiting: int 
         device = unit.devices.get(sender.dealer, sender.device)
         if device is None or device.revoked_at:
             raise Refused("device_shut_out", dealer=sender.dealer)
-        intake = _Intake(unit, device, [item for item, _, reason in sealed if reason is None], now)
+        sound = [item for item, _, reason in sealed if reason is None or reason[0] == OTHER_DEVICE]
+        intake = _Intake(unit, device, sound, now)
         results = [intake.take(item, seal_of, reason) for item, seal_of, reason in sealed]
         intake.write()
         high = _high(unit, device)
@@ -62,7 +64,7 @@ def _reason_against(device: Device, item: Any) -> Reason | None:
     if problems:
         return "event_malformed", {"fields": ", ".join(problem["at"][:60] or "the whole" for problem in problems[:12])}
     if item["device"] != device.device:
-        return "event_of_another_device", {"device": item["device"]}
+        return OTHER_DEVICE, {"device": item["device"]}
     return None
 
 
@@ -71,7 +73,7 @@ class _Intake:
 
     def __init__(self, unit: Unit, device: Device, sound: list[JsonObject], now: datetime) -> None:
         self._unit, self._device, self._now = unit, device, now
-        numbers = {int(item["seq"]) for item in sound}
+        numbers = {int(item["seq"]) for item in sound if item["device"] == device.device}
         held = unit.events.held(device.dealer, {item["id"] for item in sound}, device.device,
                                 numbers | {number - 1 for number in numbers})
         self._by_id = {event.id: event for event in held}
@@ -81,13 +83,14 @@ class _Intake:
         self._joining: set[str] = set()
 
     def take(self, item: Any, sealed: Sealed, reason: Reason | None) -> Result:
+        if reason is None or reason[0] == OTHER_DEVICE:
+            known = self._by_id.get(item["id"])
+            if known and known.sha256 == sealed.sha256:
+                # Also from another phone: one that holds the very entry takes part in the job (as after it got a new id).
+                self._joining.add(known.job)
+                return Result(known.id, "duplicate", known.sha256, known.received_at)
         reason = reason or self._conflict(item, sealed)
-        if reason:
-            return self._quarantine(item, sealed, reason)
-        known = self._by_id.get(item["id"])
-        if known:
-            return Result(known.id, "duplicate", known.sha256, known.received_at)
-        return self._store(item, sealed)
+        return self._quarantine(item, sealed, reason) if reason else self._store(item, sealed)
 
     def write(self) -> None:
         """Writes what is new, with positions in the order of arrival."""
@@ -108,8 +111,6 @@ class _Intake:
         """Two different events under one key: both are kept, both are shown, none is chosen silently."""
         same_id = self._by_id.get(item["id"])
         if same_id:
-            if same_id.sha256 == sealed.sha256:
-                return None
             self._contested.add(same_id.id)
             return "event_id_reused", {"id": same_id.id}
         same_number = self._by_number.get(int(item["seq"]))

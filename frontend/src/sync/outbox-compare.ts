@@ -1,10 +1,9 @@
 /** Comparing a job with the server's: which jobs are due, which were found equal, and what to do about a difference. */
-import { utf8 } from "../store/bytes";
-import { canonicalJson } from "../domain/canonical-json";
 import { read, readMeta, writeStrict } from "../store/database";
 import { allJobs, rereadOutbox } from "../store/memory";
 import { message } from "../store/refusal";
-import type { OutboxRow, SyncRow } from "../store/schema";
+import type { SyncRow } from "../store/schema";
+import { waitingAgain } from "../store/waiting";
 import { jobDigest } from "../domain/event-hash";
 import type { JobDigest } from "./engine-types";
 
@@ -64,10 +63,6 @@ export async function heal(mine: JobDigest, theirs: { count: number; sha256: str
   });
   await rereadOutbox();
   return again;
-}
-
-function waitingAgain(event: { id: string; job: string; device: string; seq: number }): OutboxRow {
-  return { id: event.id, kind: "event", job: event.job, device: event.device, order: event.seq, bytes: utf8(canonicalJson(event)).length, attention: null };
 }
 
 function differs(mine: JobDigest, theirCount: number) {

@@ -195,6 +195,7 @@ describe("on IndexedDB, what the person sees", () => {
     expect((await readMeta("head"))!.device).not.toBe(before);
     expect((await outboxStorage.batch(9)).enrolled).toBe(false);
     expect(outbox.value.attention.map((item) => item.message.code)).toContain("device_restored");
+    expect((await outboxStorage.batch(9)).events.map((one) => one.id)).toEqual([event.id]);
     expect(journalOf(JOB).value).toHaveLength(1);
   });
 

@@ -39,7 +39,10 @@ export class SimulatedServer {
     const result = (status: Result["status"], received_at = "2026-11-25T09:00:00Z", reason: string | null = null): Result => ({ id: event.id, status, sha256, received_at, reason });
     const known = this.held.events.get(event.id);
     const sameNumber = [...this.held.events.values()].find((other) => other.event.device === event.device && other.event.seq === event.seq);
-    if (known?.sha256 === sha256) return result("duplicate", known.received_at);
+    if (known?.sha256 === sha256) {
+      this.join(device, event.job);
+      return result("duplicate", known.received_at);
+    }
     const reason = event.device !== device ? "event_of_another_device" : known ? "event_id_reused" : sameNumber ? "event_number_reused" : null;
     if (reason !== null) {
       if (!this.held.quarantine.some((kept) => kept.sha256 === sha256 && kept.device === device)) this.held.quarantine.push({ id: event.id, sha256, device, job: event.job });

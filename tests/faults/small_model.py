@@ -1,0 +1,70 @@
+"""The small model, to exhaustion: two phones write one note each in one job and send it, and every pair of faults is met.
+
+A fault is met by one phone at one request, at one write of its database, or at one durable step of the server. The rounds of the two
+phones run one after the other or request by request in turn. After that the faults end, and all is counted.
+"""
+
+from collections.abc import Iterator
+from itertools import product
+
+from tests.faults.counting import count
+from tests.faults.history import FAULTS, Page, Phone, World
+
+REQUESTS_OF_A_ROUND, WRITES, BOUNDARIES = 6, 10, 8
+Point = tuple[str, int]
+ORDERS = ("one after the other", "in turn")
+
+
+def points() -> list[Point]:
+    """Every place at which one phone can meet a fault."""
+    at_requests = [(fault, at) for fault in FAULTS[2:] for at in range(REQUESTS_OF_A_ROUND)]
+    return [*at_requests, *(("page dies", at) for at in range(WRITES)), *(("server dies", at) for at in range(BOUNDARIES))]
+
+
+def pairs() -> Iterator[tuple[Point, Point, str]]:
+    """Every pair of places, in both orders of sending."""
+    yield from product(points(), points(), ORDERS)
+
+
+def singles() -> Iterator[tuple[Point, Point, str]]:
+    """One phone meets a fault, the other none."""
+    yield from ((point, ("none", 0), "in turn") for point in points())
+
+
+def run(world: World, first: Point, second: Point, order: str) -> None:
+    """One history of the model. Raises Broken."""
+    for phone in world.phones:
+        page = phone.pages[0]
+        world.join(phone, page)
+        world.drive(phone, page)
+    job = world.jobs[0]
+    for phone in world.phones:
+        said = world.host("note", page=phone.pages[0].name, job=job, text=f"of {phone.name}")
+        phone.saved[said["value"]["id"]] = {**said["value"], "text": f"of {phone.name}"}
+    rounds = [_round(world, phone, phone.pages[0], point) for phone, point in zip(world.phones, (first, second), strict=True)]
+    if order == "in turn":
+        while rounds:
+            rounds = [one for one in rounds if next(one, "over") != "over"]
+    for one in rounds:
+        for _ in one:
+            pass
+    world.settle()
+    count(world)
+
+
+def _round(world: World, phone: Phone, page: Page, point: Point) -> Iterator[str]:
+    fault, at = point
+    world.host("clock", phone=phone.name, sinceMs=70_000)
+    if fault == "page dies":
+        world.host("arm", page=page.name, writes=at)
+    world.hear(phone, page, world.host("wake", page=page.name, why="timer"))
+    if fault == "server dies":
+        world.server.die_at = at
+    asked = 0
+    while page.requests and asked < 40:
+        request = next(iter(page.requests.values()))
+        world.meet(phone, page, request, fault if asked == at and fault in FAULTS else "none")
+        asked += 1
+        if world.server.app is None:
+            world.server.start()
+        yield "asked"

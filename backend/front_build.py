@@ -24,7 +24,7 @@ def front_inputs(root: Path) -> Iterator[Path]:
     yield from (front / name for name in INPUT_FILES)
     for pattern in INPUT_PATTERNS:
         yield from sorted(front.glob(pattern))
-    for folder in (front / "src", front / "public", root / "shared" / "messages"):
+    for folder in (front / "src", front / "public", root / "shared" / "messages", root / "shared" / "texts"):
         yield from sorted(p for p in folder.rglob("*") if p.is_file() and ".test." not in p.name)
 
 

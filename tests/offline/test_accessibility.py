@@ -56,8 +56,8 @@ def test_every_page_of_the_phone_passes_axe(lasting_server: DemoServer, browser:
         found += violations(page)
     step = begin_job(page, lasting_server)
     job = step.partition("/step/")[0]
-    for address in (step, f"{step}?more", f"{step}?note", f"{step}?photo", f"{step}?skip", f"{job}/ledger", f"{job}/torques",
-                    f"{job}/notes", f"{job}/close"):
+    for address in (step, f"{step}?more", f"{step}?note", f"{step}?photo", f"{step}?skip", f"{step}?stop", f"{job}/ledger",
+                    f"{job}/torques", f"{job}/notes", f"{job}/close"):
         page.goto(address)
         expect(page.get_by_role("heading").first).to_be_visible()
         found += violations(page)

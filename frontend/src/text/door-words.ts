@@ -2,6 +2,7 @@
 export const doorWords = {
   title: "Numbers",
   opening: "Opening the calculations …",
+  openingPart: "Opening …",
   again: "Open the page again",
   lead: "Numbers and my wrenches",
   leadLine: "Torque on your wrench, fluids, shims, sag, tyres, trail-side. They work with no signal.",

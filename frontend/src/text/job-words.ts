@@ -139,6 +139,7 @@ export const moreWords = {
   timer: "Time this step",
   skip: "Skip this step",
   pause: "Stop for now",
+  wayOut: "Stopping here?",
   close: "Close out the job",
   back: "Back",
 };

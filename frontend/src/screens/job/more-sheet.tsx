@@ -31,6 +31,7 @@ export function MoreSheet({
     { name: words.torques, icon: "bolt", to: `/job/${job}/torques` },
     { name: words.notes, icon: "sheet", to: `/job/${job}/notes` },
     { name: words.close, icon: "done", to: `/job/${job}/close` },
+    { name: words.wayOut, icon: "open", to: `${here}?stop` },
     { name: words.pause, icon: "stop", act: onPause },
   ];
   return (

@@ -13,6 +13,7 @@ import { WrenchScale } from "../../drawings/wrench-scale";
 import { record, type Caution, type Step } from "../../store/bench";
 import { moreWords, stepWords as words } from "../../text/job-words";
 import { counted } from "../../text/say";
+import { Beside } from "../beside/door";
 import { WithMyWrench } from "../numbers/leads";
 import type { JobView } from "./job-view";
 import { placesOf, tightenedTo, wrenchOf } from "./names";
@@ -79,8 +80,20 @@ export function StepBody({ view, step }: { view: JobView; step: Step }) {
       )}
       <Written view={view} step={step} />
       <StepState view={view} step={step} />
+      {!closed && <Stopping view={view} step={step} />}
     </>
   );
+}
+
+/** Whether it can be left here; the link alone until its piece is read. */
+function Stopping({ view, step }: { view: JobView; step: Step }) {
+  const to = `${pathOf(view.job, step.id)}?stop`;
+  const link = (
+    <a class="inline-link tall" href={to}>
+      {moreWords.wayOut}
+    </a>
+  );
+  return <Beside show={({ StopLine }) => <StopLine view={view} to={to} />} meanwhile={link} />;
 }
 
 function Thumbs({ view, step }: { view: JobView; step: Step }) {

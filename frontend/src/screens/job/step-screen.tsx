@@ -8,6 +8,7 @@ import { go, sheet } from "../../components/where";
 import { record, type Step } from "../../store/bench";
 import { skipWords, stepWords as words } from "../../text/job-words";
 import { classesInWords } from "../../text/library-words";
+import { Beside } from "../beside/door";
 import { JobFrame } from "./job-frame";
 import { JobGate } from "./job-gate";
 import { useJob, type JobView } from "./job-view";
@@ -165,6 +166,7 @@ function useSheet({ view, step }: { view: JobView; step: Step }) {
     });
   if (name === "more")
     return <MoreSheet job={job} here={pathOf(job, step.id)} locked={closed} onPause={pause} problem={attempt.problem.value} />;
+  if (name === "stop") return <Beside show={({ StopSheet }) => <StopSheet view={view} onPause={pause} problem={attempt.problem.value} />} />;
   if (name === "picture" && step.picture) return <PictureSheet pack={pack} picture={step.picture} />;
   const place = placesOf(pack, step).find(({ id }) => name === `places-${id}`);
   if (place)

@@ -1,0 +1,96 @@
+/** Where a job can be stopped, in words. Knows the view of a job and the rules of the way out; nothing of the page. */
+import texts from "../../../../shared/texts/way-out.en.json";
+import { NO_DOUBTS, type Doubts, type Row } from "../../domain/standing";
+import { wayOut, type Aim, type Way, type WayOut } from "../../domain/way-out";
+import type { ProcedurePack } from "../../store/bench";
+import { stopWords as words, timeInWords } from "../../text/beside-words";
+import { listed } from "../../text/say";
+import type { JobView } from "../job/job-view";
+import { nameIn } from "../job/names";
+
+/** `step`: the one that tells how, of several the last: it holds the figure. */
+export type ToDo = { text: string; step: { id: string; number: number } | null };
+export type StopView = {
+  aim: Aim;
+  heading: string;
+  /** What is to be done before; empty when it holds as it is. */
+  first: string | null;
+  rows: ToDo[];
+  then: string;
+  seeTo: string[];
+  against: string[];
+  unknown: string[];
+  other: string | null;
+  short: string;
+};
+
+/** Steps left out, and checks whose last reading was not within: what nobody can vouch for. */
+function doubtsOf({ fold }: JobView): Doubts {
+  const last = new Map(fold.readings.map(({ check, verdict }) => [check, verdict]));
+  return {
+    skipped: Object.keys(fold.skipped).filter((id) => !(id in fold.done)),
+    outside: [...last].filter(([, verdict]) => verdict !== "within").map(([check]) => check),
+  };
+}
+
+export function stopsOf(view: JobView): StopView[] {
+  const ways = wayOut(view.pack, Object.keys(view.fold.done), view.fold ? doubtsOf(view) : NO_DOUBTS);
+  return (["leave", "push"] as const).map((aim) => stopOf(view.pack, aim, ways[aim]));
+}
+
+function stopOf(pack: ProcedurePack, aim: Aim, way: WayOut): StopView {
+  const taken = way.shorter === "on" ? way.on : way.shorter === "back" ? way.back : null;
+  const other = way.shorter === "on" ? way.back : way.shorter === "back" ? way.on : null;
+  return {
+    aim,
+    heading: words[aim],
+    first: taken && lengthOf(taken),
+    rows: taken ? rowsOf(pack, taken) : [],
+    then: way.now ? words.stands[aim] : taken ? words.on[aim] : words.none[aim],
+    seeTo: seeToOf(pack, taken ? taken.see_to : way.now ? way.see_to : []),
+    against: way.against.map((row) => inWords(pack, "against", row)),
+    unknown: way.unknown.map((row) => inWords(pack, "unknown", row)),
+    other: other && (other.acts.length > 0 ? words.orBack(other.acts.length, timeOf(other)) : words.orFurther(other.steps.length, timeOf(other))),
+    short: way.now
+      ? words.line.now
+      : !taken
+        ? words.line.none
+        : way.shorter === "on"
+          ? words.line.on(taken.steps.length, timeOf(taken))
+          : words.line.back(taken.acts.length, timeOf(taken)),
+  };
+}
+
+const timeOf = ({ minutes, untimed }: Way): string => timeInWords(minutes, untimed);
+const lengthOf = (way: Way): string =>
+  way.acts.length > 0 ? words.makeGood(way.acts.length, timeOf(way)) : words.further(way.steps.length, timeOf(way));
+
+function rowsOf(pack: ProcedurePack, way: Way): ToDo[] {
+  const at = (id: string | undefined) => (id === undefined ? null : { id, number: pack.steps.findIndex((step) => step.id === id) + 1 });
+  if (way.acts.length > 0) return way.acts.map(({ verb, object, steps }) => ({ text: actInWords(pack, verb, object), step: at(steps.at(-1)) }));
+  return way.steps.map((id) => ({ text: pack.steps.find((step) => step.id === id)?.say ?? id, step: at(id) }));
+}
+
+function actInWords(pack: ProcedurePack, verb: string, object: string): string {
+  const text = (texts.acts as Record<string, string>)[verb] ?? verb;
+  const told = text.replace("{name}", nameOf(pack, object));
+  return verb === "renew" ? `${told} (${words.newNeeded})` : told;
+}
+
+/** Openings are named together: there are often many. */
+function seeToOf(pack: ProcedurePack, rows: Row[]): string[] {
+  const open = rows.filter(({ code }) => code === "cover").map(({ object }) => nameOf(pack, object));
+  const others = rows.filter(({ code }) => code !== "cover").map((row) => inWords(pack, "see_to", row));
+  return [...(open.length > 0 ? [words.cover(listed(open))] : []), ...others];
+}
+
+function inWords(pack: ProcedurePack, kind: "against" | "unknown" | "see_to", { code, object }: Row): string {
+  return ((texts[kind] as Record<string, string>)[code] ?? code).replace("{name}", nameOf(pack, object));
+}
+
+/** A follow-on is named by the checks it needs, a step by what it says. */
+function nameOf(pack: ProcedurePack, object: string): string {
+  const followOn = pack.follow_ons[object];
+  if (followOn) return listed(followOn.needs.map((id) => nameIn(pack, id)));
+  return pack.steps.find(({ id }) => id === object)?.say ?? nameIn(pack, object);
+}

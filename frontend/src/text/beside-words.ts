@@ -1,0 +1,42 @@
+/** The words beside the steps of a job: where it can be stopped, what comes off, what else is due. */
+import { counted } from "./say";
+
+const minutesInWords = (minutes: number): string => {
+  const whole = Math.round(minutes);
+  return whole < 1 ? "less than a minute" : counted(whole, "minute");
+};
+
+/** "about 12 minutes"; what states no time is said and not guessed. */
+export function timeInWords(minutes: number, untimed: number): string {
+  if (untimed === 0) return `about ${minutesInWords(minutes)}`;
+  const rest = `${counted(untimed, "of them states", "of them state")} no time`;
+  return minutes > 0 ? `more than ${minutesInWords(minutes)}: ${rest}` : `time not known: ${rest}`;
+}
+
+export const stopWords = {
+  title: "Stopping here?",
+  back: "Back to the step",
+  leave: "For the night",
+  push: "To push it away",
+  stands: { leave: "It can be left standing as it is.", push: "It rolls as it is." },
+  on: { leave: "Then it can be left standing.", push: "Then it rolls." },
+  none: { leave: "Do not leave it like this: no way is known.", push: "Do not push it: no way is known." },
+  further: (n: number, time: string): string => `${counted(n, "step")} further, ${time}.`,
+  makeGood: (n: number, time: string): string => `Make good ${counted(n, "thing")}, ${time}.`,
+  orFurther: (n: number, time: string): string => `Or ${counted(n, "step")} further, ${time}.`,
+  orBack: (n: number, time: string): string => `Or make good ${counted(n, "thing")}, ${time}.`,
+  seeTo: "See to this before you go:",
+  seeToThen: "Then see to this before you go:",
+  against: (n: number): string => `What speaks against it now (${n})`,
+  unknown: "Not known, so not safe:",
+  cover: (names: string): string => `Cover the openings: ${names}.`,
+  toStep: (n: number): string => `step ${n}`,
+  newNeeded: "a new one is needed",
+  honest: "This counts only what the job has written down. What you see on the machine goes first, and so do the maker’s documents.",
+  line: {
+    now: "it can be left standing as it is",
+    on: (n: number, time: string): string => `${counted(n, "step")} further, ${time}`,
+    back: (n: number, time: string): string => `make good ${counted(n, "thing")} first, ${time}`,
+    none: "not like this",
+  },
+};

@@ -53,11 +53,13 @@ def memory_ports(clock: SetClock | None = None, cleaner: PhotoCleaner | None = N
 
 
 def with_dealer(ports: Ports, slug: str = "withen-bridge") -> Dealer:
-    """A dealership with an author `anna` and a reader `ben` (of other dealers: with the slug behind)."""
+    """A dealership with an author `anna`, a reader `ben`, an owner `olive`, a reviewer `rob` (of other dealers: with the slug behind)."""
     dealer = add_dealer(ports, slug, "Withen Bridge Offroad", invented=True)
     behind = "" if slug == "withen-bridge" else f"-{slug}"
     add_account(ports, slug, f"anna{behind}", "author", PASSWORD)
     add_account(ports, slug, f"ben{behind}", "reader", PASSWORD)
+    add_account(ports, slug, f"olive{behind}", "owner", PASSWORD)
+    add_account(ports, slug, f"rob{behind}", "reviewer", PASSWORD)
     return dealer
 
 

@@ -8,6 +8,7 @@ from benchtrail.api import (
     calc,
     desk_jobs,
     desk_library,
+    desk_people,
     desk_phones,
     desk_plan,
     desk_workfiles,
@@ -16,6 +17,7 @@ from benchtrail.api import (
     photos,
     public,
     session,
+    set_up,
 )
 from benchtrail.api.context import keep_ports
 from benchtrail.api.errors import ErrorBodySchema, handle_errors
@@ -44,6 +46,6 @@ def register_api(app: Flask, ports: Ports) -> None:
     for blueprint in (
         public.health, public.dealers, public.published, session.blueprint, devices.blueprint, events.blueprint,
         photos.blueprint, desk_jobs.blueprint, desk_phones.blueprint, desk_library.blueprint,
-        desk_plan.blueprint, desk_workfiles.blueprint, calc.blueprint,
+        desk_plan.blueprint, desk_workfiles.blueprint, calc.blueprint, desk_people.blueprint, set_up.blueprint,
     ):
         collection.register_blueprint(blueprint)

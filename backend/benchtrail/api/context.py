@@ -17,6 +17,9 @@ from benchtrail.services.records import Dealer, Device
 
 Route = TypeVar("Route", bound=Callable[..., Any])
 LOOPBACK = ("localhost", "127.0.0.1")
+# Which roles may do what a role may. An author may review what another one wrote.
+MAY = {"owner": ("owner",), "author": ("owner", "author"), "reviewer": ("owner", "author", "reviewer"),
+       "reader": ("owner", "author", "reviewer", "reader")}
 DEVICE_COOKIE, DESK_COOKIE = "benchtrail_device", "benchtrail_desk"
 
 
@@ -63,11 +66,12 @@ def this_device() -> tuple[Device, Dealer]:
     return device_of(ports(), read_cookie(DEVICE_COOKIE))
 
 
-def at_desk(role: Literal["author", "reader"] = "reader") -> SignedIn:
-    """Who sits at the desk. Raises Refused: not_signed_in, author_only."""
+def at_desk(right: Literal["owner", "author", "reviewer", "reader"] = "reader") -> SignedIn:
+    """Who sits at the desk, if they may do what that role may. Read anew for every request: a role that is taken away is
+    gone at once. Raises Refused: not_signed_in, owner_only, author_only, reviewer_only."""
     who = signed_in(ports(), read_cookie(DESK_COOKIE))
-    if role == "author" and who.account.role != "author":
-        raise Refused("author_only")
+    if who.account.role not in MAY[right]:
+        raise Refused(f"{right}_only")
     return who
 
 

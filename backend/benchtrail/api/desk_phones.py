@@ -79,4 +79,5 @@ def phones() -> dict[str, Any]:
 @blueprint.answers(200, PhoneSchema)
 def shut_out(device: str) -> Any:
     """Takes nothing more from the phone; what came from it stays."""
-    return revoke(ports(), at_desk("author").dealer.slug, device)
+    who = at_desk("author")
+    return revoke(ports(), who.dealer.slug, device, who.account.name)

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from flask import Response, jsonify
+from flask import Response, jsonify, request
 from marshmallow import Schema, fields
 
 from benchtrail.api.context import DESK_COOKIE, Blueprint, address, at_desk, drop_cookie, ports, read_cookie, set_cookie
@@ -32,7 +32,8 @@ class SessionSchema(Schema):
     dealer = fields.Nested(DeskDealerSchema, required=True)
 
 
-def _shown(who: SignedIn) -> Any:
+def shown_session(who: SignedIn) -> Any:
+    """Who is signed in, as the desk reads it."""
     return SessionSchema().dump({"user": who.account, "dealer": who.dealer})
 
 
@@ -41,8 +42,8 @@ def _shown(who: SignedIn) -> Any:
 @blueprint.answers(200, SessionSchema)
 def begin(body: dict[str, str]) -> Response:
     """Signs in; the answer sets the session's cookie."""
-    token, who = sign_in(ports(), body["name"], body["password"], address())
-    response = jsonify(_shown(who))
+    token, who = sign_in(ports(), body["name"], body["password"], address(), request.user_agent.string)
+    response = jsonify(shown_session(who))
     set_cookie(response, DESK_COOKIE, token, int(SESSION_LENGTH.total_seconds()))
     return response
 
@@ -51,7 +52,7 @@ def begin(body: dict[str, str]) -> Response:
 @blueprint.answers(200, SessionSchema)
 def current() -> Any:
     """Who is signed in."""
-    return _shown(at_desk())
+    return shown_session(at_desk())
 
 
 @blueprint.at("/session", "DELETE")

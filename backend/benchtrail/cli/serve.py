@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import click
@@ -16,6 +17,7 @@ from benchtrail.services.dealers import all_dealers
 from benchtrail.services.links import qr_terminal
 from benchtrail.services.photos import take_up_photos
 from benchtrail.services.ports import Ports
+from benchtrail.services.set_up import set_up_code, set_up_needed
 from benchtrail.services.uploads import tidy_uploads
 
 port_option = click.option("--port", type=click.IntRange(0, 65534), default=8420, show_default=True)
@@ -39,6 +41,7 @@ def serve(host: str, port: int, lan: bool, home: Path | None) -> None:
 def run(app: Flask, config: Config, host: str, port: int, lan: bool, say: Callable[[str], None]) -> None:
     """Serves until stopped; `say` is told the address before the address itself is printed."""
     resume(app)
+    say = partial(_say_set_up, app, say)
     if lan:
         _run_lan(app, config, host, port, say)
         return
@@ -73,6 +76,15 @@ def _announce(address: str, app: Flask, say: Callable[[str], None]) -> None:
         click.echo("Over plain http a phone can look at everything, but its browser keeps an app for use without\n"
                    "signal only over https or on localhost: use --lan for that, or a proxy with a certificate.")
     sys.stdout.flush()
+
+
+def _say_set_up(app: Flask, say: Callable[[str], None], address: str) -> None:
+    """While nobody has an account: where to make the first one, and the code that proves whoever reads this screen."""
+    say(address)
+    with app.app_context():
+        ports: Ports = app.extensions["benchtrail"]
+        if set_up_needed(ports):
+            click.echo(f"Nobody has an account yet. Set the server up at {address}/desk with the code {set_up_code(ports)}")
 
 
 def show_code(address: str) -> None:

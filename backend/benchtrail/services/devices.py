@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from benchtrail.domain.refused import Refused
+from benchtrail.services.audit import record_act
 from benchtrail.services.ports import Ports
 from benchtrail.services.records import Dealer, Device, EnrolmentCode
 from benchtrail.services.throttle import Limit, count_attempt, take_back
@@ -21,6 +22,7 @@ def make_code(ports: Ports, dealer: str, label: str, made_by: str) -> tuple[str,
     kept = EnrolmentCode(_code_hash(ports, code), dealer, tidy_label(label), made_by, now, now + CODE_LIFE)
     with ports.storage.writing() as unit:
         unit.devices.add_code(kept)
+        record_act(unit, ports, dealer, made_by, "phone_code_made", kept.label)
     return code, kept
 
 
@@ -47,6 +49,7 @@ def enrol(ports: Ports, code: str, device: str, label: str, address: str) -> tup
         known = unit.devices.get(found.dealer, device) or Device(found.dealer, device, words, hashed, now)
         enrolled = replace(known, label=words, credential_hash=hashed, enrolled_at=now, revoked_at=None)
         unit.devices.put(enrolled)
+        record_act(unit, ports, found.dealer, words, "phone_enrolled", words, device=device, code_by=found.made_by)
         dealer = unit.dealers.get(found.dealer)
     assert dealer is not None  # the code refers to it
     take_back(ports, attempt)
@@ -71,7 +74,7 @@ def devices_of(ports: Ports, dealer: str) -> list[Device]:
         return unit.devices.all(dealer)
 
 
-def revoke(ports: Ports, dealer: str, device: str) -> Device:
+def revoke(ports: Ports, dealer: str, device: str, by: str = "command line") -> Device:
     """Shuts the phone out; doing it again changes nothing. Raises Refused("no_such_device")."""
     with ports.storage.writing() as unit:
         unit.dealers.lock(dealer)
@@ -80,6 +83,8 @@ def revoke(ports: Ports, dealer: str, device: str) -> Device:
             raise Refused("no_such_device")
         shut_out = replace(found, revoked_at=found.revoked_at or ports.clock.now())
         unit.devices.put(shut_out)
+        if not found.revoked_at:
+            record_act(unit, ports, dealer, by, "phone_shut_out", found.label, device=device)
     return shut_out
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from benchtrail.domain.refused import Refused
+from benchtrail.services.audit import first_break
 from benchtrail.services.envelopes import seal
 from benchtrail.services.photos import held_photos, look_into_photo
 from benchtrail.services.ports import Ports, Room, Unit
@@ -29,11 +30,17 @@ def examine(ports: Ports, mend: bool = False) -> list[Ailment]:
     found = [Ailment("database_damaged", True, {"reason": line}) for line in ports.storage.faults()]
     with ports.storage.reading() as unit:
         for dealer in unit.dealers.all():
-            for examine_one in (_key, _manifest, _packs, _texts, _pictures, _events, _numbers, _photos, _strays):
+            for examine_one in (_audit, _key, _manifest, _packs, _texts, _pictures, _events, _numbers, _photos, _strays):
                 found += examine_one(ports, unit, dealer)
     if mend:
         _mend(ports)
     return sorted(found, key=lambda one: not one.grave)
+
+
+def _audit(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:
+    broken = first_break(unit.audit.all(dealer.slug))
+    if broken:
+        yield Ailment("audit_log_changed", True, {"dealer": dealer.slug, "number": broken})
 
 
 def _key(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:

@@ -16,6 +16,11 @@ def enrolment_link(base: str, code: str) -> str:
     return f"{base}/enrol#code={code}"
 
 
+def password_link(base: str, code: str) -> str:
+    """The address where someone sets their own password; the code behind # as above."""
+    return f"{base}/desk/password#code={code}"
+
+
 def qr_svg(text: str) -> str:
     """A QR code as a picture of its own: dark on light with its quiet zone. Source: ISO/IEC 18004, model 2."""
     out = io.BytesIO()

@@ -12,11 +12,13 @@ from typing import Literal, Protocol
 from benchtrail.clock import Clock
 from benchtrail.services.records import (
     Account,
+    AuditEntry,
     Dealer,
     DeskSession,
     Device,
     EnrolmentCode,
     JsonObject,
+    PasswordCode,
     Photo,
     Picture,
     PublishedPack,
@@ -59,11 +61,43 @@ class Accounts(Protocol):
     def add(self, account: Account) -> None: ...
     def get(self, name: str) -> Account | None: ...
     def all(self, dealer: str) -> list[Account]: ...
-    def set_password(self, name: str, password_hash: str) -> None: ...
+    def some(self) -> bool:
+        """True if anyone at all has an account on this server."""
+
+    def put(self, account: Account) -> None:
+        """Replaces what is known of the account."""
+
+    def set_password(self, name: str, password_hash: str) -> None:
+        """Ends every session of the account too."""
+
+    def add_code(self, code: PasswordCode) -> None: ...
+    def code(self, code_hash: str) -> PasswordCode | None: ...
+    def use_code(self, code_hash: str, at: datetime) -> bool:
+        """Marks the code as used; False if someone else was first."""
+
+    def end_codes(self, name: str, at: datetime) -> None:
+        """Marks every unused code of the account as used."""
+
+    def sessions(self, dealer: str) -> list[DeskSession]:
+        """Newest first; those that have run out too."""
+
+    def end_sessions(self, name: str) -> None: ...
     def add_session(self, session: DeskSession) -> None: ...
     def session(self, token_hash: str) -> DeskSession | None: ...
     def end_session(self, token_hash: str) -> None: ...
     def end_expired(self, now: datetime) -> None: ...
+
+
+class AuditLog(Protocol):
+    """Who did what. Lines are added, never changed or taken out; the tables themselves refuse it."""
+
+    def add(self, entry: AuditEntry) -> None: ...
+    def last(self, dealer: str) -> AuditEntry | None: ...
+    def before(self, dealer: str, number: int | None, limit: int) -> list[AuditEntry]:
+        """Lines with a smaller number (or from the last on), newest first."""
+
+    def all(self, dealer: str) -> list[AuditEntry]:
+        """Every line, oldest first."""
 
 
 class Attempts(Protocol):
@@ -203,6 +237,8 @@ class Unit(Protocol):
     def dealers(self) -> Dealers: ...
     @property
     def accounts(self) -> Accounts: ...
+    @property
+    def audit(self) -> AuditLog: ...
     @property
     def attempts(self) -> Attempts: ...
     @property

@@ -11,6 +11,7 @@ from typing import Literal
 import rfc8785
 
 from benchtrail.domain.refused import Refused
+from benchtrail.services.audit import record_act
 from benchtrail.services.manifests import issue_manifest
 from benchtrail.services.ports import Ports, Signer, Unit
 from benchtrail.services.records import Dealer, JsonObject, Picture, PublishedPack
@@ -72,6 +73,9 @@ def publish_packs(ports: Ports, dealer: str, order: Order) -> list[Published]:
                 unit.packs.add_picture(picture)
         if new:
             issue_manifest(unit, ports, owner, signer)
+        for one in new:
+            record_act(unit, ports, dealer, order.by, "published", one.pack.subject, kind=one.pack.kind,
+                       revision=one.pack.revision, sha256=one.pack.sha256)
     fresh = {one.pack.sha256 for one in new}
     return [Published(one.pack.subject, one.pack.kind, one.pack.revision, one.pack.sha256, one.pack.sha256 in fresh)
             for one in sealed]

@@ -3,11 +3,12 @@
 Every record carries the slug of its dealer: dealers on one server are fully apart.
 """
 
-from dataclasses import dataclass
+import uuid
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, Literal
 
-Role = Literal["author", "reader"]
+Role = Literal["owner", "author", "reviewer", "reader"]
 JsonObject = dict[str, Any]
 
 
@@ -33,17 +34,50 @@ class Account:
     role: Role
     password_hash: str
     created_at: datetime
+    closed_at: datetime | None = None
 
 
 @dataclass(frozen=True)
 class DeskSession:
-    """A signed-in browser; `token_hash` is the hash of what its cookie holds."""
+    """A signed-in browser; `token_hash` is the hash of what its cookie holds, `id` names it to people, `browser` is
+    how the browser calls itself."""
 
     token_hash: str
     dealer: str
     name: str
     created_at: datetime
     expires_at: datetime
+    id: str = field(default_factory=lambda: str(uuid.uuid4()))
+    browser: str = ""
+
+
+@dataclass(frozen=True)
+class PasswordCode:
+    """A one-time code with which someone sets their own password; only the code's hash is kept."""
+
+    code_hash: str
+    dealer: str
+    name: str
+    made_by: str
+    made_at: datetime
+    expires_at: datetime
+    used_at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class AuditEntry:
+    """One line of the audit log, which is only ever added to. `sha256` is over everything before it and `prev`, the hash
+    of the line before; so a line that is changed or taken out later shows."""
+
+    dealer: str
+    number: int
+    at: datetime
+    by: str
+    act: str
+    subject: str
+    values: JsonObject
+    prev: str | None
+    sha256: str
 
 
 @dataclass(frozen=True)

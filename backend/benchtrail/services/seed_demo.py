@@ -31,7 +31,8 @@ from benchtrail.services.uploads import PIECE_BYTES, add_piece, begin_upload
 
 # Printed at every start of the demo and known to everyone: good for nothing but the demo.
 DEMO_ACCOUNTS: tuple[tuple[str, Role, str], ...] = (
-    ("anna", "author", "bench and trail"), ("ben", "reader", "only to look around"))
+    ("anna", "author", "bench and trail"), ("ben", "reader", "only to look around"),
+    ("ruth", "reviewer", "a second pair of eyes"), ("owen", "owner", "keys of the workshop"))
 
 
 @dataclass(frozen=True)

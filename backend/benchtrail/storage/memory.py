@@ -13,10 +13,12 @@ from datetime import datetime
 from benchtrail.services.ports import JobMark, PullPlace
 from benchtrail.services.records import (
     Account,
+    AuditEntry,
     Dealer,
     DeskSession,
     Device,
     EnrolmentCode,
+    PasswordCode,
     Photo,
     Picture,
     PublishedPack,
@@ -34,6 +36,8 @@ class _Tables:
     positions: dict[str, int] = field(default_factory=dict)
     accounts: dict[str, Account] = field(default_factory=dict)
     sessions: dict[str, DeskSession] = field(default_factory=dict)
+    password_codes: dict[str, PasswordCode] = field(default_factory=dict)
+    audit: list[AuditEntry] = field(default_factory=list)
     attempts: list[tuple[str, datetime]] = field(default_factory=list)
     devices: dict[tuple[str, str], Device] = field(default_factory=dict)
     codes: dict[str, EnrolmentCode] = field(default_factory=dict)
@@ -81,6 +85,7 @@ class MemoryUnit:
     def __init__(self, tables: _Tables) -> None:
         self.dealers = MemoryDealers(tables)
         self.accounts = MemoryAccounts(tables)
+        self.audit = MemoryAudit(tables)
         self.attempts = MemoryAttempts(tables)
         self.devices = MemoryDevices(tables)
         self.events = MemoryEvents(tables)
@@ -134,6 +139,36 @@ class MemoryAccounts(_Repository):
 
     def set_password(self, name: str, password_hash: str) -> None:
         self._in.accounts[name] = replace(self._in.accounts[name], password_hash=password_hash)
+        self.end_sessions(name)
+
+    def some(self) -> bool:
+        return bool(self._in.accounts)
+
+    def put(self, account: Account) -> None:
+        self._in.accounts[account.name] = account
+
+    def add_code(self, code: PasswordCode) -> None:
+        self._in.password_codes[code.code_hash] = code
+
+    def code(self, code_hash: str) -> PasswordCode | None:
+        return self._in.password_codes.get(code_hash)
+
+    def use_code(self, code_hash: str, at: datetime) -> bool:
+        code = self._in.password_codes.get(code_hash)
+        if code is None or code.used_at:
+            return False
+        self._in.password_codes[code_hash] = replace(code, used_at=at)
+        return True
+
+    def end_codes(self, name: str, at: datetime) -> None:
+        for code in [one for one in self._in.password_codes.values() if one.name == name and not one.used_at]:
+            self._in.password_codes[code.code_hash] = replace(code, used_at=at)
+
+    def sessions(self, dealer: str) -> list[DeskSession]:
+        mine = sorted((one for one in self._in.sessions.values() if one.dealer == dealer), key=lambda one: one.id)
+        return sorted(mine, key=lambda one: one.created_at, reverse=True)
+
+    def end_sessions(self, name: str) -> None:
         for token_hash in [key for key, one in self._in.sessions.items() if one.name == name]:
             del self._in.sessions[token_hash]
 
@@ -149,6 +184,21 @@ class MemoryAccounts(_Repository):
     def end_expired(self, now: datetime) -> None:
         for token_hash in [key for key, one in self._in.sessions.items() if one.expires_at <= now]:
             del self._in.sessions[token_hash]
+
+
+class MemoryAudit(_Repository):
+    def add(self, entry: AuditEntry) -> None:
+        _must_be_new(any((one.dealer, one.number) == (entry.dealer, entry.number) for one in self._in.audit))
+        self._in.audit.append(entry)
+
+    def last(self, dealer: str) -> AuditEntry | None:
+        return next(iter(self.before(dealer, None, 1)), None)
+
+    def before(self, dealer: str, number: int | None, limit: int) -> list[AuditEntry]:
+        return [one for one in reversed(self.all(dealer)) if number is None or one.number < number][:limit]
+
+    def all(self, dealer: str) -> list[AuditEntry]:
+        return sorted((one for one in self._in.audit if one.dealer == dealer), key=lambda one: one.number)
 
 
 class MemoryAttempts(_Repository):

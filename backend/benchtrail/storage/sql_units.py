@@ -2,7 +2,7 @@
 
 from sqlalchemy.orm import Session, scoped_session
 
-from benchtrail.storage.sql_accounts import SqlAccounts, SqlAttempts, SqlDealers
+from benchtrail.storage.sql_accounts import SqlAccounts, SqlAttempts, SqlAudit, SqlDealers
 from benchtrail.storage.sql_devices import SqlDevices
 from benchtrail.storage.sql_events import SqlEvents
 from benchtrail.storage.sql_packs import SqlPacks
@@ -16,6 +16,7 @@ class SqlUnit:
     def __init__(self, session: scoped_session[Session]) -> None:
         self.dealers = SqlDealers(session)
         self.accounts = SqlAccounts(session)
+        self.audit = SqlAudit(session)
         self.attempts = SqlAttempts(session)
         self.devices = SqlDevices(session)
         self.events = SqlEvents(session)

@@ -78,6 +78,7 @@ class AccountRow(Base):
     role: Mapped[str] = mapped_column(String(16))
     password_hash: Mapped[str] = mapped_column(String(200))
     created_at: Mapped[datetime]
+    closed_at: Mapped[datetime | None]
     __table_args__ = (UniqueConstraint("name"),)
 
 
@@ -88,7 +89,36 @@ class SessionRow(Base):
     name: Mapped[str] = mapped_column(String(80))
     created_at: Mapped[datetime]
     expires_at: Mapped[datetime] = mapped_column(index=True)
+    id: Mapped[str] = mapped_column(Id, unique=True)
+    browser: Mapped[str] = mapped_column(String(200))
     __table_args__ = (ForeignKeyConstraint(["dealer", "name"], ["accounts.dealer", "accounts.name"]),)
+
+
+class PasswordCodeRow(Base):
+    __tablename__ = "password_codes"
+    code_hash: Mapped[str] = mapped_column(Hash, primary_key=True)
+    dealer: Mapped[str] = mapped_column(Slug)
+    name: Mapped[str] = mapped_column(String(80))
+    made_by: Mapped[str] = mapped_column(String(80))
+    made_at: Mapped[datetime]
+    expires_at: Mapped[datetime]
+    used_at: Mapped[datetime | None]
+    __table_args__ = (ForeignKeyConstraint(["dealer", "name"], ["accounts.dealer", "accounts.name"]),)
+
+
+class AuditRow(Base):
+    """Migration 0003 puts triggers on it that refuse every change and removal."""
+
+    __tablename__ = "audit_log"
+    dealer: Mapped[str] = mapped_column(Slug, ForeignKey(DEALER), primary_key=True)
+    number: Mapped[int] = mapped_column(BigInteger, primary_key=True, autoincrement=False)
+    at: Mapped[datetime]
+    by: Mapped[str] = mapped_column(String(120))
+    act: Mapped[str] = mapped_column(String(40))
+    subject: Mapped[str] = mapped_column(String(200))
+    values: Mapped[dict[str, Any]]
+    prev: Mapped[str | None] = mapped_column(Hash)
+    sha256: Mapped[str] = mapped_column(Hash)
 
 
 class AttemptRow(Base):

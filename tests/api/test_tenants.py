@@ -1,15 +1,18 @@
-"""Dealers on one server are apart: made from the list of routes, so that a new one cannot be forgotten.
+"""Dealers on one server are apart, and so are the customers of one dealer: generated from the OpenAPI description.
 
-For every route and method that takes an id, another dealer's people ask for this dealer's ids, and must get exactly
-what a random id gets.
+For every address and method of the description, and for every kind of thing that can stand in it, people who have no
+business with this dealer's things ask for them, and get exactly what they get for an id that nothing has.
 """
 
 import re
 import uuid
+from collections import Counter
+from typing import Any
 
 import pytest
 from flask import Flask
 from tests.api.conftest import WRITE, Asker, enrolled, sign_in
+from tests.api.description import Operation, description_of, example, operations
 from tests.making import Journal, a_pack, a_photo, with_dealer
 
 from benchtrail.services.ports import Ports
@@ -17,39 +20,42 @@ from benchtrail.services.publish import Order, publish_packs
 from benchtrail.services.work_pictures import add_work_picture
 from benchtrail.services.workfiles import start_workfile
 
-PUBLIC = ("/healthz", "/api/v1/dealers", "/packs/", "/pictures/", "/<path:path>", "/api/openapi.json", "/api/v1/probe",
-          "/api/v1/calc", "/api/v1/calc/", "/")
-BODIES = {
-    "/api/v1/session": {"name": "x", "password": "x"},
-    "/api/v1/devices/enrol": {"code": "x", "device": str(uuid.uuid4()), "label": "x"},
-    "/api/v1/events": {"events": [], "waiting": 0},
-    "/api/v1/desk/enrolment-codes": {"label": "x"},
-    "/api/v1/desk/links": {"procedure": "only-here"},
-    "/api/v1/desk/plan": {"model": "only-here", "goals": ["out x"], "variant": None},
-    "/api/v1/desk/workfiles": {"kind": "map", "id": "only-here"},
-    "/api/v1/desk/workfiles/<workfile>/save": {"base": 1, "text": "x: 2"},
-    "/api/v1/desk/workfiles/<workfile>/put-away": {"away": True},
-    "/api/v1/desk/workfiles/<workfile>/check": {"text": "x: 2"},
-    "/api/v1/desk/workfiles/<workfile>/pictures": {"name": "x.png", "base64": ""},
-    "/api/v1/desk/library/check": {"files": [{"path": "a.yaml", "text": "x: 1"}]},
-    "/api/v1/desk/library/publish": {"files": [{"path": "a.yaml", "text": "x: 1"}], "change_note": "x"},
-}
+# Open to everyone by their purpose: what is published, the calculations, the ways in.
+PUBLIC = re.compile(r"/healthz|/packs/|/pictures/|/api/v1/(dealers|probe|calc|set-up|password)(/|$)|/api/v1/set-up")
+WAYS_IN = {("POST", "/api/v1/session"), ("DELETE", "/api/v1/session"), ("POST", "/api/v1/devices/enrol")}
+# A name to sign in with is one per server, so whoever makes an account hears that a name is taken: of whose dealership not.
+# A workfile that is begun is there the second time, of whatever name.
+NAMES_TAKEN = {("POST", "/api/v1/desk/people", "name"), ("POST", "/api/v1/desk/workfiles", "id"),
+               ("POST", "/api/v1/desk/workfiles", "model")}
+FILLED = {"base64": ""}
+# Addresses of a device or a person themselves: with no id in them nothing of others can be named.
+NOTHING = {"job": str(uuid.uuid4()), "device": str(uuid.uuid4()), "name": "nobody-of-that-name", "id": str(uuid.uuid4()),
+           "upload": str(uuid.uuid4()), "sha256": "f" * 64, "workfile": str(uuid.uuid4()), "version": "7",
+           "picture": "none.png", "procedure": "nothing-of-that-name", "model": "nothing-of-that-name"}
 
 
 class Ours:
-    """One of everything at this dealer's."""
+    """One of everything at this dealer's: kind of thing → ids."""
 
     def __init__(self, app: Flask, ports: Ports, phone: Asker) -> None:
         journal = Journal(phone.device)
         phone.post("/api/v1/events", {"events": [journal.write()], "waiting": 0})
         photo = phone.send_photo(a_photo(), journal.job)
         begun = phone.create_upload(a_photo(99, 77)).headers["Location"].rpartition("/")[2]
+        sign_in(app, "ben")
         with app.app_context():
             publish_packs(ports, "withen-bridge", Order([a_pack("only-here")], "anna"))
             workfile, _ = start_workfile(ports, "withen-bridge", "anna", "map", "only-here/map.yaml", "model: only-here")
             picture = add_work_picture(ports, "withen-bridge", "anna", workfile.id, "face.png", a_photo(kind="PNG"))
+            with ports.storage.reading() as unit:
+                session = unit.accounts.sessions("withen-bridge")[0].id
         self.ids = {"job": [journal.job], "device": [phone.device], "sha256": [photo], "upload": [begun, photo],
-                    "workfile": [workfile.id], "version": ["1"], "picture": [picture.name.rpartition("/")[2]]}
+                    "workfile": [workfile.id], "version": ["1"], "picture": [picture.name.rpartition("/")[2]],
+                    "name": ["ben"], "id": [session], "procedure": ["only-here"], "model": ["only-here"]}
+
+    def kinds(self) -> list[tuple[str, str]]:
+        """Every thing with its kind: an id is also tried where another kind is meant."""
+        return [(kind, id) for kind, ids in self.ids.items() for id in ids]
 
 
 @pytest.fixture
@@ -57,41 +63,87 @@ def ours(app: Flask, ports: Ports, phone: Asker) -> Ours:
     return Ours(app, ports, phone)
 
 
-def routes(app: Flask) -> list[tuple[str, str]]:
-    found = []
-    for rule in app.url_map.iter_rules():
-        if not any(rule.rule == one or (one.endswith("/") and one != "/" and rule.rule.startswith(one))
-                   or (one == "/api/v1/dealers" and rule.rule.startswith(one)) for one in PUBLIC):
-            found += [(method, rule.rule) for method in sorted(rule.methods or ()) if method != "OPTIONS"]
+def ask(asker: Asker, one: Operation, path: str, body: Any) -> tuple[int, Any]:
+    """Status and code; of an answer that was given, its whole body."""
+    headers = WRITE | {"Tus-Resumable": "1.0.0", "Upload-Offset": "0"}
+    if one.path.startswith("/api/v1/photos"):
+        sent: dict[str, Any] = {"data": b"x" if one.method == "PATCH" else b""}
+        headers["Content-Type"] = "application/offset+octet-stream"
+    else:
+        sent = {"json": body} if body is not None else {"content_type": "application/json"}
+    answer = asker.client.open(path, method=one.method, headers=headers, buffered=True, **sent)
+    found = answer.get_json(silent=True)
+    return answer.status_code, found.get("code") if isinstance(found, dict) and answer.status_code >= 400 else found
+
+
+def strangers(app: Flask, ports: Ports) -> dict[str, Asker]:
+    """Those who have no business with this dealer's customers: all but the first two of no dealer or another one."""
+    shut_out = enrolled(app)
+    assert sign_in(app, "anna").delete(f"/api/v1/desk/devices/{shut_out.device}").status_code == 200
+    return {
+        "other dealer's owner": sign_in(app, "olive-other"), "other dealer's author": sign_in(app, "anna-other"),
+        "other dealer's reviewer": sign_in(app, "rob-other"), "other dealer's reader": sign_in(app, "ben-other"),
+        "other dealer's phone": enrolled(app, "other"), "other customer's phone": enrolled(app),
+        "shut out phone": shut_out, "nobody": Asker(app.test_client()),
+    }
+
+
+def test_nobody_else_gets_more_than_for_an_id_that_nothing_has(
+    app: Flask, ports: Ports, ours: Ours, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with app.app_context():
+        with_dealer(ports, "other")
+    description = description_of(app)
+    people, asked, leaks = strangers(app, ports), Counter[str](), []
+    for one in operations(description):
+        if PUBLIC.match(one.path):
+            continue
+        for name in one.parameters:
+            for kind, id in ours.kinds():
+                values = {other: ours.ids[other][0] for other in one.parameters} | {name: id}
+                none = {other: NOTHING[other] for other in one.parameters}
+                for who, asker in people.items():
+                    body = one.body and example(one.body, description, FILLED)
+                    got = ask(asker, one, one.address(values), body)
+                    expected = ask(asker, one, one.address(none), body)
+                    asked[who] += 1
+                    if got != expected or got[0] not in (401, 403, 404, 412):
+                        leaks.append(f"{who}: {one.method} {one.path} with {kind}: {got}, for nothing: {expected}")
+    for one in operations(description):
+        for field in _named_in(one.body, description) & ours.ids.keys():
+            if (one.method, one.path, field) in NAMES_TAKEN:
+                continue
+            for who, asker in people.items():
+                bodies = [example(one.body or {}, description, FILLED | {field: ids[0]})
+                          for ids in (ours.ids[field], [NOTHING[field]])]
+                got, expected = (ask(asker, one, one.path, body) for body in bodies)
+                asked[who] += 1
+                if got != expected and not PUBLIC.match(one.path) and (one.method, one.path) not in WAYS_IN:
+                    leaks.append(f"{who}: {one.method} {one.path} with {field} in its body: {got}, for nothing: {expected}")
+    with capsys.disabled():
+        print(f"\napart: {asked.total()} requests by {len(asked)} kinds of strangers, {len(leaks)} leaks")
+    assert leaks == [], "\n".join(leaks)
+    assert asked.total() >= 1500, "the description was not read"
+
+
+def _named_in(schema: Any, description: Any) -> set[str]:
+    found: set[str] = set()
+    if isinstance(schema, dict):
+        if "$ref" in schema:
+            return _named_in(description["components"]["schemas"][schema["$ref"].rsplit("/", 1)[1]], description)
+        found |= set(schema.get("properties", {}))
     return found
 
 
-def ask(asker: Asker, method: str, path: str, rule: str) -> tuple[int, str | None]:
-    headers = WRITE | {"Tus-Resumable": "1.0.0", "Upload-Offset": "0"}
-    if method == "PATCH":
-        answer = asker.client.patch(path, data=b"x", headers=headers | {"Content-Type": "application/offset+octet-stream"})
-    else:
-        answer = asker.client.open(path, method=method, json=BODIES.get(rule), headers=headers, buffered=True)
-    body = answer.get_json(silent=True)
-    return answer.status_code, body.get("code") if isinstance(body, dict) else None
-
-
-def test_another_dealers_people_get_what_a_random_id_gets(app: Flask, ports: Ports, ours: Ours) -> None:
-    with app.app_context():
-        with_dealer(ports, "other")
-    theirs = [sign_in(app, "anna-other"), enrolled(app, "other")]
-    asked = 0
-    for method, rule in routes(app):
-        for name in re.findall(r"<(\w+)>", rule):
-            for id in ours.ids[name]:
-                random_id = "f" * 64 if re.fullmatch(r"[0-9a-f]{64}", id) else str(uuid.uuid4())
-                for asker in theirs:
-                    got = ask(asker, method, rule.replace(f"<{name}>", id), rule)
-                    expected = ask(asker, method, rule.replace(f"<{name}>", random_id), rule)
-                    assert got == expected, f"{method} {rule} tells {got} instead of {expected}"
-                    assert got[0] in (401, 404), f"{method} {rule}: {got}"
-                    asked += 1
-    assert asked >= 20, "the list of routes was not read"
+def test_those_in_the_right_do_get_what_is_theirs(app: Flask, ours: Ours, phone: Asker) -> None:
+    """The other side of the test above: the ids are real, so the refusals there mean something."""
+    owner = sign_in(app, "olive")
+    assert owner.get(f"/api/v1/desk/jobs/{ours.ids['job'][0]}").status_code == 200
+    assert owner.get(f"/api/v1/desk/workfiles/{ours.ids['workfile'][0]}").status_code == 200
+    assert owner.get(f"/api/v1/desk/photos/{ours.ids['sha256'][0]}").status_code == 200
+    assert phone.get(f"/api/v1/jobs/{ours.ids['job'][0]}/digest").status_code == 200
+    assert phone.get(f"/api/v1/photos/{ours.ids['sha256'][0]}/receipt").status_code == 200
+    assert owner.delete(f"/api/v1/desk/browsers/{ours.ids['id'][0]}").status_code == 204
 
 
 def test_ids_in_bodies_and_cursors_open_nothing_either(app: Flask, ports: Ports, ours: Ours, phone: Asker) -> None:
@@ -108,10 +160,32 @@ def test_ids_in_bodies_and_cursors_open_nothing_either(app: Flask, ports: Ports,
     assert sign_in(app, "ben").get(f"/api/v1/desk/jobs/{job}").get_json()["notes"] == 1
 
 
-def test_every_route_but_the_public_ones_asks_who_it_is(app: Flask, stranger: Asker) -> None:
-    for method, rule in routes(app):
-        path = re.sub(r"<\w+>", "0" * 64, rule)
-        status, code = ask(stranger, method, path, rule)
-        if rule in ("/api/v1/session", "/api/v1/devices/enrol") and method in ("POST", "DELETE"):
+def test_every_address_but_the_public_ones_asks_who_it_is(app: Flask, stranger: Asker) -> None:
+    description = description_of(app)
+    for one in operations(description):
+        if PUBLIC.match(one.path) or (one.method, one.path) in WAYS_IN:
             continue
-        assert status == 401, f"{method} {rule} answers {status} {code} to a stranger"
+        body = one.body and example(one.body, description, FILLED)
+        status, code = ask(stranger, one, one.address(NOTHING), body)
+        assert status == 401, f"{one.method} {one.path} answers {status} {code} to a stranger"
+
+
+def test_the_description_names_every_route(app: Flask) -> None:
+    """What is generated from the description covers the server only if nothing is left out of it."""
+    described = {(one.method, one.path) for one in operations(description_of(app))}
+    for rule in app.url_map.iter_rules():
+        if rule.endpoint.startswith(("api-docs", "web.", "static")) or rule.rule == "/api/openapi.json":
+            continue
+        path = re.sub(r"<(?:\w+:)?(\w+)>", r"{\1}", rule.rule)
+        for method in (rule.methods or set()) - {"OPTIONS", "HEAD"}:
+            assert (method, path) in described, f"{method} {path} is not described"
+
+
+def test_every_answer_carries_the_policies(app: Flask, stranger: Asker) -> None:
+    """Content-Security-Policy with Trusted Types on every page, and on everything else."""
+    pages = ["/", "/desk", "/desk/people", "/desk/password", "/no/such/page", "/api/openapi.json", "/healthz", "/api/v1/nothing"]
+    for path in pages:
+        policy = stranger.get(path).headers["Content-Security-Policy"]
+        assert "default-src 'none'" in policy, path
+        assert "require-trusted-types-for 'script'" in policy, path
+        assert "frame-ancestors 'none'" in policy, path

@@ -1,7 +1,5 @@
 """Setting up a new server in the browser; setting a password with a code."""
 
-from typing import Any
-
 from flask import Response, jsonify, request
 from marshmallow import Schema, fields, validate
 
@@ -73,6 +71,6 @@ def coded_password(body: dict[str, str]) -> dict[str, str]:
 def own_password(body: dict[str, str]) -> Response:
     """Sets one's own password; every session of the account ends, this one too."""
     change_own_password(ports(), at_desk().account.name, body["old"], body["new"], address())
-    response: Any = Response(status=204)
+    response = Response(status=204)
     drop_cookie(response, DESK_COOKIE)
     return response

@@ -37,14 +37,15 @@ class Progress:
 def begin_upload(ports: Ports, device: Device, sha256: str, mime: str, job: str, length: int) -> Progress:
     """Opens an upload, or answers with the one that is open, or with the photo itself when it is here already.
 
-    Only this dealer's photos are compared: an answer must not tell that another dealer has the same picture.
+    Only photos that this phone sent, or of jobs it takes part in, are compared: an answer must not tell that someone
+    else has the same picture.
     Raises Refused: upload_header_missing, upload_too_large, too_many_uploads.
     """
     _check_facts(sha256, mime, job, length)
     with ports.storage.writing() as unit:
         unit.dealers.lock(device.dealer)
         photo = unit.photos.get(device.dealer, sha256)
-        if photo:
+        if photo and unit.photos.known_to(device.dealer, sha256, device.device):
             unit.photos.join_job(device.dealer, sha256, job)
             return Progress(sha256, photo.bytes, photo.bytes)
         upload = _open_upload(unit, ports, device, sha256, mime, job, length)
@@ -69,7 +70,8 @@ def upload_progress(ports: Ports, device: Device, id: str) -> Progress:
     if SHA256.fullmatch(id):
         with ports.storage.reading() as unit:
             photo = unit.photos.get(device.dealer, id)
-        if photo is None:
+            known = unit.photos.known_to(device.dealer, id, device.device)
+        if photo is None or not known:
             raise Refused("no_such_upload")
         return Progress(id, photo.bytes, photo.bytes)
     upload = _own(ports, device, id)
@@ -109,10 +111,11 @@ def end_upload(ports: Ports, device: Device, id: str) -> None:
 
 
 def receipt_of(ports: Ports, device: Device, sha256: str) -> Photo:
-    """The photo, if it is here. Raises Refused("no_such_photo")."""
+    """The photo, if it is here and this phone's business. Raises Refused("no_such_photo")."""
     with ports.storage.reading() as unit:
         photo = unit.photos.get(device.dealer, sha256)
-    if photo is None:
+        known = unit.photos.known_to(device.dealer, sha256, device.device)
+    if photo is None or not known:
         raise Refused("no_such_photo")
     return photo
 
@@ -182,7 +185,10 @@ def _complete(ports: Ports, upload: Upload) -> None:
     if hashlib.sha256(content).hexdigest() != upload.sha256:
         ports.files.append(upload.dealer, "uploads", upload.id, 0, b"")
         raise Refused("photo_hash_differs", offset=0)
-    ports.files.put(upload.dealer, "quarantine", upload.sha256, content)
+    with ports.storage.reading() as unit:
+        held = unit.photos.get(upload.dealer, upload.sha256)
+    if held is None or held.state == "held":
+        ports.files.put(upload.dealer, "quarantine", upload.sha256, content)
     keep_photo(ports, upload, len(content))
     ports.files.remove(upload.dealer, "uploads", upload.id)
     ports.photo_queue.put(upload.dealer, upload.sha256)

@@ -384,6 +384,13 @@ class MemoryPhotos(_Repository):
         mine = [one for one in self._in.photos.values() if one.dealer == dealer]
         return sorted(mine, key=lambda one: (one.received_at, one.sha256))
 
+    def known_to(self, dealer: str, sha256: str, device: str) -> bool:
+        photo = self.get(dealer, sha256)
+        sent = any(one.sha256 == sha256 and one.device == device and one.completed_at for one in self.uploads(dealer))
+        shared = any((dealer, device, job) in self._in.joins for owner, name, job in self._in.photo_jobs
+                     if (owner, name) == (dealer, sha256))
+        return bool(photo and photo.device == device) or sent or shared
+
     def join_job(self, dealer: str, sha256: str, job: str) -> None:
         self._in.photo_jobs.add((dealer, sha256, job))
 

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session, scoped_session
 
 from benchtrail.services.records import Photo, Upload
 from benchtrail.storage.rows import columns_of, record_of
-from benchtrail.storage.tables import PhotoJobRow, PhotoRow, UploadRow
+from benchtrail.storage.tables import JobDeviceRow, PhotoJobRow, PhotoRow, UploadRow
 
 
 class SqlPhotos:
@@ -46,6 +46,16 @@ class SqlPhotos:
     def all(self, dealer: str) -> list[Photo]:
         found = select(PhotoRow).where(PhotoRow.dealer == dealer).order_by(PhotoRow.received_at, PhotoRow.sha256)
         return [record_of(Photo, row) for row in self._db.scalars(found)]
+
+    def known_to(self, dealer: str, sha256: str, device: str) -> bool:
+        mine = (PhotoRow.dealer == dealer, PhotoRow.sha256 == sha256, PhotoRow.device == device)
+        sent = (UploadRow.dealer == dealer, UploadRow.sha256 == sha256, UploadRow.device == device,
+                UploadRow.completed_at.is_not(None))
+        same = (PhotoJobRow.dealer == JobDeviceRow.dealer) & (PhotoJobRow.job == JobDeviceRow.job)
+        shared = select(PhotoJobRow.job).join(JobDeviceRow, same).where(
+            PhotoJobRow.dealer == dealer, PhotoJobRow.sha256 == sha256, JobDeviceRow.device == device)
+        found = (select(PhotoRow.sha256).where(*mine), select(UploadRow.id).where(*sent), shared)
+        return any(self._db.scalar(one.limit(1)) is not None for one in found)
 
     def join_job(self, dealer: str, sha256: str, job: str) -> None:
         key = (PhotoJobRow.dealer == dealer, PhotoJobRow.sha256 == sha256, PhotoJobRow.job == job)

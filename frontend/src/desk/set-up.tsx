@@ -1,0 +1,48 @@
+// A new server: the first owner, with the code that the server printed where it was started.
+import { useSignal } from "@preact/signals";
+import { call } from "./api";
+import { useSending, Words } from "./parts";
+import { askSession } from "./state";
+
+export function SetUp() {
+  const code = useSignal("");
+  const dealer = useSignal("");
+  const name = useSignal("");
+  const password = useSignal("");
+  const { busy, problem, send } = useSending();
+  const submit = (event: Event) => {
+    event.preventDefault();
+    void send(async () => {
+      await call("POST", "/set-up", { code: code.value, dealer_name: dealer.value, name: name.value, password: password.value });
+      await askSession();
+    });
+  };
+  return (
+    <main class="sheet narrow">
+      <h1>Set up this server</h1>
+      <p>Nobody has an account here yet. The code stands where the server was started; whoever can read it there is the first owner.</p>
+      <form onSubmit={submit}>
+        <label>
+          Code that the server printed
+          <input required maxLength={40} autocomplete="one-time-code" value={code.value} onInput={(e) => (code.value = e.currentTarget.value)} />
+        </label>
+        <label>
+          Name of the dealership, as customers know it
+          <input required maxLength={200} autocomplete="organization" value={dealer.value} onInput={(e) => (dealer.value = e.currentTarget.value)} />
+        </label>
+        <label>
+          Your name to sign in with
+          <input required maxLength={40} autocomplete="username" value={name.value} onInput={(e) => (name.value = e.currentTarget.value)} />
+        </label>
+        <label>
+          Your password, at least 10 characters
+          <input type="password" required minLength={10} autocomplete="new-password" value={password.value} onInput={(e) => (password.value = e.currentTarget.value)} />
+        </label>
+        <button class="press" disabled={busy.value}>
+          {busy.value ? "Setting up …" : "Set it up"}
+        </button>
+      </form>
+      {problem.value && <Words message={problem.value} />}
+    </main>
+  );
+}

@@ -26,7 +26,7 @@ const NOT_OURS: Message = {
 };
 
 /** One call to `/api/v1`; answers the JSON body, or throws a Problem. */
-export async function call<T>(method: "GET" | "POST" | "DELETE", path: string, body?: unknown): Promise<T> {
+export async function call<T>(method: "GET" | "POST" | "PATCH" | "DELETE", path: string, body?: unknown): Promise<T> {
   const headers: Record<string, string> = { Accept: "application/json" };
   if (method !== "GET") {
     headers["X-Benchtrail"] = "1";

@@ -1,13 +1,16 @@
 // The frame of the desk: who is signed in, which sheet lies on top.
 import { useEffect } from "preact/hooks";
+import { AccountSheet } from "./account-sheet";
 import { JobSheet } from "./job-sheet";
 import { JobsSheet } from "./jobs-sheet";
 import { LibrarySheet } from "./library-sheet";
 import { Link } from "./parts";
+import { PasswordPage } from "./password-page";
+import { PeopleSheet } from "./people-sheet";
 import { PhonesSheet } from "./phones-sheet";
 import { PlanSheet } from "./plan-sheet";
 import { SignIn } from "./sign-in";
-import { askSession, path, session, signOut } from "./state";
+import { askSession, mayOwn, path, session, signOut } from "./state";
 
 const SHEETS = [
   { to: "/desk", words: "Jobs" },
@@ -23,6 +26,8 @@ function Sheet() {
   if (first === "library") return <LibrarySheet />;
   if (first === "plan") return <PlanSheet />;
   if (first === "phones") return <PhonesSheet />;
+  if (first === "people" && mayOwn()) return <PeopleSheet />;
+  if (first === "account") return <AccountSheet />;
   return (
     <main class="sheet">
       <h1>There is no such sheet</h1>
@@ -36,6 +41,7 @@ function Sheet() {
 export function Desk() {
   useEffect(() => void askSession(), []);
   const who = session.value;
+  if (path.value === "/desk/password") return <PasswordPage />;
   if (who === undefined) return <p class="quiet waiting">Asking the server who is signed in …</p>;
   if (who === null) return <SignIn />;
   const here = (to: string) => (to === "/desk" ? path.value === "/desk" || path.value.startsWith("/desk/jobs") : path.value.startsWith(to));
@@ -47,16 +53,16 @@ export function Desk() {
           <span>Benchtrail desk</span>
         </div>
         <nav aria-label="Sheets">
-          {SHEETS.map(({ to, words }) => (
+          {[...SHEETS, ...(mayOwn() ? [{ to: "/desk/people", words: "People" }] : [])].map(({ to, words }) => (
             <Link key={to} to={to} current={here(to)}>
               {words}
             </Link>
           ))}
         </nav>
         <div class="band-who">
-          <span>
+          <Link to="/desk/account" current={here("/desk/account")}>
             {who.user.name}, {who.user.role}
-          </span>
+          </Link>
           <button onClick={() => void signOut()}>Sign out</button>
         </div>
         {who.dealer.invented && <p class="invented">Invented dealer, invented machines. Not for use on a real machine.</p>}

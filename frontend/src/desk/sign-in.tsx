@@ -1,12 +1,22 @@
 import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
 import { call } from "./api";
 import { useSending, Words } from "./parts";
+import { SetUp } from "./set-up";
 import { askSession } from "./state";
 
 export function SignIn() {
   const name = useSignal("");
   const password = useSignal("");
+  const fresh = useSignal(false);
   const { busy, problem, send } = useSending();
+  useEffect(() => {
+    call<{ needed: boolean }>("GET", "/set-up").then(
+      ({ needed }) => (fresh.value = needed),
+      () => undefined,
+    );
+  }, []);
+  if (fresh.value) return <SetUp />;
   const submit = (event: Event) => {
     event.preventDefault();
     void send(async () => {

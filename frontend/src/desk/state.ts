@@ -2,7 +2,7 @@
 import { signal } from "@preact/signals";
 import { call, Problem } from "./api";
 
-export type Session = { user: { name: string; role: "author" | "reader" }; dealer: { slug: string; name: string; invented: boolean } };
+export type Session = { user: { name: string; role: "owner" | "author" | "reviewer" | "reader" }; dealer: { slug: string; name: string; invented: boolean } };
 
 /** undefined: not asked yet; null: nobody is signed in. */
 export const session = signal<Session | null | undefined>(undefined);
@@ -32,4 +32,6 @@ export async function signOut(): Promise<void> {
   session.value = null;
 }
 
-export const mayWrite = (): boolean => session.value?.user.role === "author";
+export const mayWrite = (): boolean => ["owner", "author"].includes(session.value?.user.role ?? "");
+export const mayReview = (): boolean => session.value !== null && session.value?.user.role !== "reader";
+export const mayOwn = (): boolean => session.value?.user.role === "owner";

@@ -73,7 +73,7 @@ class _Maker:
     def __init__(self, machine: Machine, start: frozenset[str]) -> None:
         self.machine, self.start, self.beside = machine, start, Beside(machine)
         self.kinds: dict[str, Callable[[str], Item]] = {
-            "un": self.undo, "reach": self.reach, "go": self.leave, "out": self.out, "aside": self.aside,
+            "un": self.undo, "opened": self.opened, "reach": self.reach, "go": self.leave, "out": self.out, "aside": self.aside,
             "apart": self.apart, "off": self.off, "free": self.free, "exit": self.exit, "drained": self.drained, "pose": self.pose,
             "set": self.setting, "new": self.new, "renewed": self.renewed, "check": self.check, "follow": self.follow,
         }
@@ -103,7 +103,7 @@ class _Maker:
         for follow_on in self.machine["follow_ons"].values():
             for literal in follow_on["after"]:
                 if self._has(literal):
-                    key = need_of(self.machine, literal)
+                    key = need_of(self.machine, literal).replace("opened:", "un:", 1)
                     found[key] = found.get(key, frozenset()) | {f"follow:{check}" for check in follow_on["needs"]}
         return found
 
@@ -120,6 +120,11 @@ class _Maker:
         cost = seconds(undo_minutes(joint)) + seconds(make_minutes(joint))
         return Item(key, tuple(way | new for way in ways), cost, seals=int(joint["renew"] == "always"),
                     safety=int(joint["safety"] != "normal"))
+
+    def opened(self, key: str) -> Item:
+        """A drain joint undone for another reason than to drain: the fluid runs out and must be filled again."""
+        fluids = [f"drained:{name}" for name, fluid in self.machine["fluids"].items() if fluid["drain"] == key]
+        return Item(key, (frozenset([f"un:{key}", *fluids]),))
 
     def _single_use(self, part: str) -> bool:
         return part in self.machine["parts"] and self.machine["parts"][part]["renew"] == "always"
@@ -164,12 +169,15 @@ class _Maker:
         keys = {key for part in parts for key in self.touching.get(part, [])}
         return sorted(key for key in keys if not parts.issuperset(self.machine["joints"][key]["joins"]))
 
+    def _undone(self, joints: Iterable[str]) -> Way:
+        return frozenset(need_of(self.machine, ("undone", joint)) for joint in joints)
+
     def leave(self, key: str) -> Item:
         """A part alone, or a unit as one."""
         if key in self.machine["units"]:
             return self._unit_leaves(key)
         part = self.machine["parts"][key]
-        undone = frozenset(f"un:{joint}" for joint in self._boundary(frozenset([key])))
+        undone = self._undone(self._boundary(frozenset([key])))
         ways = combined(self.machine, self.beside.ways(part["exit"], self._with_sole_carrier(key)), [undone])
         return Item(key, tuple(ways), self._handling(key), tray=1)
 
@@ -185,7 +193,7 @@ class _Maker:
     def _unit_leaves(self, key: str) -> Item:
         unit = self.machine["units"][key]
         parts = frozenset(unit["parts"])
-        undone = frozenset(f"un:{joint}" for joint in self._boundary(parts))
+        undone = self._undone(self._boundary(parts))
         if unit["exit"] is None:
             exits = [frozenset(f"exit:{key}/{part}" for part in parts if self.machine["parts"][part]["exit"])]
         else:
@@ -227,8 +235,8 @@ class _Maker:
         """A part taken out of a unit that lies on the bench."""
         unit, _, part = key.partition("/")
         parts = frozenset(self.machine["units"][unit]["parts"])
-        inner = frozenset(f"un:{joint}" for joint in self.touching.get(part, [])
-                          if len(parts & set(self.machine["joints"][joint]["joins"])) > 1)
+        inner = self._undone(joint for joint in self.touching.get(part, [])
+                             if len(parts & set(self.machine["joints"][joint]["joins"])) > 1)
         exits = [self.beside.bench_way(parts, every, self._with_sole_carrier(part))
                  for every in self.machine["parts"][part]["exit"] or [[]]]
         ways = combined(self.machine, exits, [inner | {f"go:{unit}"}])
@@ -245,7 +253,7 @@ class _Maker:
 
     def renewed(self, key: str) -> Item:
         if key in self.machine["joints"]:
-            return Item(key, (frozenset([f"un:{key}"]),))
+            return Item(key, (self._undone([key]),))
         if key in self.machine["units"]:
             return Item(key, (frozenset([f"go:{key}"]),), seconds(NEW_PART_MINUTES))
         cost = 0 if self._single_use(key) else seconds(NEW_PART_MINUTES)

@@ -19,8 +19,12 @@ WORDS = {"undone": ("joints", "un"), "drained": ("fluids", "drained"), "changed"
 
 
 def need_of(machine: Machine, literal: Literal) -> str:
-    """The item that makes a literal true. Raises Refused("plan_map_broken") for what the map does not have."""
+    """The item that makes a literal true; whoever opens a drain for another reason lets the fluid out all the same.
+
+    Raises Refused("plan_map_broken") for what the map does not have."""
     word, key = literal[0], literal[1]
+    if word == "undone" and any(fluid["drain"] == key for fluid in machine["fluids"].values()):
+        return f"opened:{key}"
     if word == "out" and key in machine["units"]:
         return f"go:{key}"
     if word == "out" and key in machine["parts"]:
@@ -73,6 +77,10 @@ class Beside:
         for key, unit in sorted(machine["units"].items()):
             for part in unit["parts"]:
                 self.units_of.setdefault(part, []).append(key)
+        self.beside: dict[str, set[str]] = {}
+        for joint in machine["joints"].values():
+            for part in joint["joins"]:
+                self.beside.setdefault(part, set()).update(joint["joins"])
 
     def need(self, literal: Literal, subject: frozenset[str]) -> str:
         """The item that makes a literal true for an act on the parts `subject`."""
@@ -89,11 +97,14 @@ class Beside:
 
     def bench_way(self, unit: frozenset[str], every: Sequence[Literal], subject: frozenset[str]) -> Way:
         """What a condition of an act on `subject` means while the parts `unit`, the subject among them, lie on the bench
-        as one: what stood around the unit is out of the way, and that the subject itself is out is true."""
+        as one: what stood around the unit is out of the way, unless it hangs on it; that the subject is out is true."""
         needs: set[str] = set()
         for literal in every:
             word, key = literal[0], literal[1]
             members = set(self.machine["units"][key]["parts"]) if key in self.machine["units"] else {key}
+            hanging = any(self.beside.get(member, set()) & unit for member in members)
+            if word == "out" and hanging and not members & (unit | subject):
+                needs.add(need_of(self.machine, literal))
             if word in ("out", "aside") and members & unit and not members & subject:
                 needs.add(f"apart:{key}" if word == "aside" else self.need(literal, subject))
             elif (word == "undone" and unit & set(self.machine["joints"][key]["joins"])) or word in _ANYWHERE:

@@ -88,7 +88,7 @@ def _follows_freely(problem: Problem, closure: Closure) -> frozenset[str]:
     facts: dict[str, bool] = {}
     for key in problem.items:
         kind, _, name = key.partition(":")
-        facts[key] = kind in ("off", "out", "exit", "apart") or (kind in ("go", "free") and name.split("/")[-1] in new)
+        facts[key] = kind in ("off", "out", "exit", "apart", "opened") or (kind in ("go", "free") and name.split("/")[-1] in new)
     grown, added = True, set()
     while grown:
         now = {key for key, free in facts.items() if free and key not in done

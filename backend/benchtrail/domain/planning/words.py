@@ -30,7 +30,8 @@ def act_words(machine: Machine, key: str) -> str:
 
 
 _SIMPLE = {
-    "un": ("joints", "undo the {}"), "reach": ("joints", "reach the {}"), "aside": ("parts", "hang the {} aside"),
+    "un": ("joints", "undo the {}"), "opened": ("joints", "undo the {}"),
+    "reach": ("joints", "reach the {}"), "aside": ("parts", "hang the {} aside"),
     "drained": ("fluids", "drain the {}"), "pose": ("poses", "pose: {}"), "new": ("parts", "renew the {}"),
 }
 

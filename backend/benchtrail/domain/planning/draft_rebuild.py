@@ -1,0 +1,168 @@
+"""Writes the rebuild of one variant: tasks in their order, each with what makes it ready.
+
+Knows tasks and the draftsman; which task waits for which is in rebuild.py.
+"""
+
+from collections.abc import Collection
+from dataclasses import replace
+from typing import Any
+
+from benchtrail.domain.checks.conditions import exits_of, is_true, missing_of
+from benchtrail.domain.planning.draft_variant import (
+    CHECK,
+    FILL,
+    REBUILD,
+    Draftsman,
+    write_check,
+)
+from benchtrail.domain.planning.rebuild import Rebuild, members
+
+
+def write_rebuild(man: Draftsman, rebuild: Rebuild) -> None:
+    """All tasks: those that are ready, lowest rank first; a pose that keeps a fluid in is not left before it may be."""
+    left = dict(rebuild.tasks)
+    while left:
+        ready = [task for task in left.values() if not task.after & left.keys()]
+        ready.sort(key=lambda task: (not _poses_free(man, task.key), task.rank, task.key))
+        task = ready[0]
+        del left[task.key]
+        kind, _, name = task.key.partition(":")
+        _WRITE[kind](man, rebuild, name, left.keys())
+    write_end(man)
+
+
+def _poses_free(man: Draftsman, key: str) -> bool:
+    """True if the task needs no change of a pose that keeps a fluid in now."""
+    locks = {pose["family"] for pose in _locking(man)}
+    return not any(man.plan.machine["poses"][pose]["family"] in locks for pose in _poses_asked(man, key))
+
+
+def _locking(man: Draftsman) -> list[dict[str, Any]]:
+    """Poses in which the machine must stay: a joint is open under a full fluid and dry only here."""
+    found = []
+    for key, value in man.state["joints"].items():
+        joint = man.plan.machine["joints"][key]
+        wet = [fluid for fluid in joint["holds"] if man.state["fluids"].get(fluid) != "drained"]
+        here = [pose for pose in joint["dry_in"] if is_true(man.pack, man.state, ["pose", pose])]
+        if wet and here and value == "undone":
+            found.append(man.plan.machine["poses"][here[0]])
+    return found
+
+
+def _poses_asked(man: Draftsman, key: str) -> list[str]:
+    """The poses that a task would change to."""
+    kind, _, name = key.partition(":")
+    machine = man.plan.machine
+    if kind == "fit":
+        alternatives = exits_of(man.pack, name.partition(":")[2].split("/")[-1])
+    elif kind == "check":
+        alternatives = machine["checks"][name]["reach"]
+    else:
+        alternatives = machine["joints"][name]["reach"] if kind in ("make", "final") else []
+    asked = [literal[1] for literal in missing_of(man.pack, man.state, alternatives) or [] if literal[0] == "pose"]
+    if kind == "final":
+        asked.append(machine["joints"][name]["stages"][-1]["pose"])
+    return [pose for pose in asked if not is_true(man.pack, man.state, ["pose", pose])]
+
+
+def _write_fit(man: Draftsman, rebuild: Rebuild, act: str, left: Collection[str]) -> None:
+    """Renews what is single-use or asked for, then fits the part or unit, with what the eye must see."""
+    name = act.partition(":")[2].split("/")[-1]
+    man.ensure(REBUILD, exits_of(man.pack, name))
+    if not act.startswith("aside:") and f"aside:{name}" in man.plan.done and f"fit:aside:{name}" in left:
+        man.write(REBUILD, {"verb": "hang", "object": name})
+        return
+    for part in members(man.plan, act):
+        asked = f"renewed:{part}" in man.plan.done and part not in man.state["renewed"] and part == name
+        if part in man.state["disturbed"] or asked:
+            man.write(REBUILD, {"verb": "renew", "object": part})
+    entry = man.plan.machine["parts"].get(name)
+    man.write(REBUILD, {"verb": "fit", "object": name}, look_for=entry["look_for"] if entry else None)
+    _join_last_two_same(man)
+
+
+def _join_last_two_same(man: Draftsman) -> None:
+    """“Take the new gasket. Fit the gasket.” is one step."""
+    if len(man.steps) > 1:
+        one, two = man.steps[-2:]
+        name = two.do[0].split()[1]
+        if one.do == (f"renew {name}",) and two.do == (f"fit {name}",):
+            _merge_last(man)
+
+
+def _merge_last(man: Draftsman) -> None:
+    one, two = man.steps[-2:]
+    minutes = round((one.minutes or 0) + (two.minutes or 0), 1) or None
+    man.steps[-2:] = [replace(two, do=one.do + two.do, say=f"{one.say} {two.say}", minutes=minutes,
+                              caution=tuple(dict.fromkeys(one.caution + two.caution)))]
+
+
+def _write_make(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[str]) -> None:
+    machine = man.plan.machine
+    if f"renewed:{key}" in man.plan.done and key not in man.state["renewed"]:
+        man.write(REBUILD, {"verb": "renew", "object": key})
+    filling = any(key == fluid["fill"] and name in man.state["fluids"] for name, fluid in machine["fluids"].items())
+    section = FILL if filling else REBUILD
+    man.make(section, key, last=f"final:{key}" not in rebuild.tasks)
+    for fluid, entry in machine["fluids"].items():
+        if entry["drain"] == key:
+            man.tray_off(section, fluid)
+
+
+def _write_final(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[str]) -> None:
+    man.tighten(REBUILD, key, len(man.plan.machine["joints"][key]["stages"]))
+
+
+def _write_fill(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[str]) -> None:
+    fluid = man.plan.machine["fluids"][key]
+    filler = man.plan.machine["joints"].get(fluid["fill"] or "")
+    opened = []
+    if filler is not None:
+        if filler["dry_in"] and not any(is_true(man.pack, man.state, ["pose", pose]) for pose in filler["dry_in"]):
+            man.pose(FILL, filler["dry_in"][0])
+        if fluid["fill"] not in man.state["joints"]:
+            opened = man.open_again(FILL, fluid["fill"])
+    amount_ml = fluid["refill_ml"] or fluid["capacity_ml"]
+    if amount_ml is None:
+        man.unknown.append(f"how much {fluid['name']} goes in")
+    action = {"verb": "fill", "object": key} | ({"amount_ml": amount_ml} if amount_ml else {})
+    man.write(FILL, action, detail=_specified(fluid["specification"]))
+    for joint in opened:
+        man.make(FILL, joint)
+
+
+def _specified(specification: str | None) -> str | None:
+    return f"Take only this: {specification}." if specification and len(specification.split()) < 20 else None
+
+
+def _write_check(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[str]) -> None:
+    """A check with what must be open, set or posed for it; what was opened again is shut at once."""
+    check = man.plan.machine["checks"][key]
+    if check["kind"] == "run":
+        man.ran = False
+    else:
+        man.say_poses_again(CHECK, check["reach"])
+    opened = man.ensure(CHECK, check["reach"], reopen=True)
+    filling = check["kind"] in ("bleed", "level") and check["fluid"] in man.state["fluids"] and not opened
+    finals = any(task.startswith("final:") for task in left)
+    write_check(man, REBUILD if man.state["parts"] or finals else FILL if filling else CHECK, key)
+    if check["kind"] == "run":
+        man.ran = True
+    for joint in reversed(opened):
+        man.make(CHECK, joint)
+    for fluid in list(man.trays):
+        if not any(man.plan.machine["fluids"][fluid]["drain"] == joint for joint in man.state["joints"]):
+            man.tray_off(CHECK, fluid)
+
+
+def write_end(man: Draftsman) -> None:
+    """Aids off, settings back as they were."""
+    for aid in list(man.state["aids"]):
+        man.write(CHECK, {"verb": "aid_off", "object": aid})
+    for setting in sorted(man.state["settings"]):
+        start = next((literal[2] for literal in man.pack["start"] if literal[:2] == ["set", setting]),
+                     man.plan.machine["settings"][setting]["start"])
+        man.write(CHECK, {"verb": "set", "object": setting, "value": start})
+
+
+_WRITE = {"fit": _write_fit, "make": _write_make, "final": _write_final, "fill": _write_fill, "check": _write_check}

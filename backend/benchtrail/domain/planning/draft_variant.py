@@ -1,0 +1,407 @@
+"""The steps of a drafted procedure in one variant: prepare, strip, look, rebuild, fill, check.
+
+Plays every step on the bench state as it writes it, and brings about poses, settings and opened joints that the next one
+needs. Knows one plan; how variants are put together is in draft_merge.py.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from benchtrail.domain.action_text import matches_trigger
+from benchtrail.domain.bench_state import BenchState, apply_action, start_state
+from benchtrail.domain.checks.conditions import exits_of, is_true, missing_of
+from benchtrail.domain.planning.draft_words import LOOK_AGAIN, capital, circlip_of, order_words, sentence
+from benchtrail.domain.planning.minutes import fluid_minutes, make_minutes, part_minutes, stated_minutes, undo_minutes
+from benchtrail.domain.planning.needs import Literal
+from benchtrail.domain.planning.plan import Plan
+from benchtrail.domain.planning.rebuild import Rebuild, loose_parts, members, parts_off, rebuild_of
+from benchtrail.domain.planning.words import thing_name
+
+Action = dict[str, Any]
+CATCHING = {"tray", "bottle", "pan"}
+PREPARE, STRIP, LOOK, REBUILD, FILL, CHECK = SECTIONS = ("Prepare", "Strip", "Inspect", "Rebuild", "Fill", "Check")
+
+
+@dataclass(frozen=True)
+class DraftStep:
+    """One step without its id and guard; two variants share it when it is equal."""
+
+    section: str
+    do: tuple[str, ...]
+    say: str
+    detail: str | None = None
+    look_for: str | None = None
+    tools: tuple[str, ...] = ()
+    caution: tuple[str, ...] = ()
+    limits: tuple[tuple[str, str], ...] = ()
+    minutes: float | None = None
+
+
+@dataclass
+class Draftsman:
+    """Writes steps and keeps the state after them. `unknown`: what the map does not say and nobody may guess."""
+
+    plan: Plan
+    start: list[Literal]
+    pack: dict[str, Any] = field(init=False)
+    state: BenchState = field(init=False)
+    steps: list[DraftStep] = field(default_factory=list)
+    unknown: list[str] = field(default_factory=list)
+    trays: dict[str, str] = field(default_factory=dict)
+    ran: bool = False
+
+    def __post_init__(self) -> None:
+        self.pack = {**self.plan.machine, "start": [list(literal) for literal in self.start], "ends": [], "goal": []}
+        self.state = start_state(self.pack)
+
+    # --- writing --------------------------------------------------------------------------------------------------
+
+    def write(self, section: str, *actions: Action, detail: str | None = None, look_for: str | None = None,
+              tools: Sequence[str] = (), limits: Mapping[str, str] | None = None) -> None:
+        """Adds one step of one or two actions and plays it."""
+        section = max(section, self.steps[-1].section if self.steps else section, key=SECTIONS.index)
+        say = " ".join(sentence(self.plan.machine, action) for action in actions)
+        minutes = round(sum(self.minutes(action) for action in actions), 1) or None
+        step = DraftStep(section, tuple(action_text(action) for action in actions), say, detail, look_for,
+                         tuple(tools), self.cautions(actions), tuple((limits or {}).items()), minutes)
+        self.steps.append(step)
+        for action in actions:
+            self.state = apply_action(self.pack, self.state, action)
+
+    def cautions(self, actions: Iterable[Action]) -> tuple[str, ...]:
+        """The map's cautions that these actions call for."""
+        acts = list(actions)
+        return tuple(key for key, caution in self.plan.machine["cautions"].items()
+                     if any(matches_trigger(action, trigger) for action in acts for trigger in caution["triggers"]))
+
+    def minutes(self, action: Action) -> float:
+        """Minutes of one action, of the map or by our estimates; half of a part's handling for each way."""
+        machine, verb, key = self.plan.machine, action["verb"], action["object"]
+        if verb == "undo":
+            return float(undo_minutes(machine["joints"][key]))
+        if verb in ("start", "tighten") and key in machine["joints"]:
+            parts = len(machine["joints"][key]["stages"]) + (machine["joints"][key]["kind"] == "threaded")
+            return float(make_minutes(machine["joints"][key]) / parts)
+        if verb in ("remove", "fit") and key in machine["parts"]:
+            return part_minutes(machine["parts"][key]) / 2
+        if verb in ("remove", "fit") and key in machine["units"]:
+            return stated_minutes(machine["units"][key], 2.0) / 2
+        if verb in ("drain", "fill"):
+            return float(fluid_minutes(machine["fluids"][key], verb))
+        if key in machine["checks"]:
+            return stated_minutes(machine["checks"][key], 1.0)
+        return 1.0 if verb == "pose" else 0.3
+
+    # --- conditions -----------------------------------------------------------------------------------------------
+
+    def ensure(self, section: str, alternatives: Sequence[Sequence[Literal]], reopen: bool = False) -> list[str]:
+        """Brings about the poses, settings and, with `reopen`, the open joints of the way that lacks least. Answers the
+        joints that were opened again."""
+        opened: list[str] = []
+        for literal in missing_of(self.pack, self.state, alternatives) or []:
+            if literal[0] == "pose":
+                self.pose(section, literal[1])
+            elif literal[0] == "set":
+                self.write(section, {"verb": "set", "object": literal[1], "value": literal[2]})
+            elif literal[0] == "undone" and reopen:
+                opened += self.open_again(section, literal[1])
+        return opened
+
+    def pose(self, section: str, key: str) -> None:
+        """Changes the pose, after what the pose itself needs."""
+        if not is_true(self.pack, self.state, ["pose", key]):
+            self.ensure(section, self.plan.machine["poses"][key]["needs"])
+            self.write(section, {"verb": "pose", "object": key})
+
+    def say_poses_again(self, section: str, alternatives: Sequence[Sequence[Literal]]) -> None:
+        """After the machine has run, a pose that still counts as true is to be waited for all the same: it may be hot."""
+        if self.ran:
+            for literal in next(iter(alternatives), []):
+                if literal[0] == "pose" and is_true(self.pack, self.state, literal):
+                    self.write(section, {"verb": "pose", "object": literal[1]})
+            self.ran = False
+
+    def open_again(self, section: str, key: str) -> list[str]:
+        """Opens a finished joint for a check; a tray catches what it holds."""
+        joint = self.plan.machine["joints"][key]
+        self.say_poses_again(section, joint["reach"])
+        opened = self.ensure(section, joint["reach"], reopen=True)
+        for fluid in joint["holds"]:
+            if not any(is_true(self.pack, self.state, ["pose", pose]) for pose in joint["dry_in"]):
+                self.tray_on(section, fluid)
+        self.write(section, {"verb": "undo", "object": key})
+        return [*opened, key]
+
+    def tray_on(self, section: str, fluid: str) -> None:
+        """Puts the tray for a fluid in place, if the map has one."""
+        tray = tray_of(self.plan, fluid)
+        if tray and tray not in self.state["aids"]:
+            self.write(section, {"verb": "aid_on", "object": tray})
+            self.trays[fluid] = tray
+
+    def tray_off(self, section: str, fluid: str) -> None:
+        tray = self.trays.pop(fluid, None)
+        if tray and tray in self.state["aids"] and tray not in self.trays.values():
+            self.write(section, {"verb": "aid_off", "object": tray})
+
+    # --- joints ---------------------------------------------------------------------------------------------------
+
+    def make(self, section: str, key: str, last: bool = True) -> None:
+        """Makes a joint: renew, clean and treat, start by hand, then the stages; without `last` all but the last one."""
+        joint = self.plan.machine["joints"][key]
+        self.ensure(section, joint["reach"])
+        self.prepare_joint(section, key)
+        stages = range(1, len(joint["stages"]) + 1)
+        if joint["kind"] == "threaded":
+            self.start_joint(section, key)
+        for number in stages if last else stages[:-1]:
+            self.tighten(section, key, number)
+
+    def prepare_joint(self, section: str, key: str) -> None:
+        """New fasteners where they are single-use, and what goes on the threads."""
+        joint = self.plan.machine["joints"][key]
+        for part in joint["joins"]:
+            if part not in self.state["parts"] and part in self.state["disturbed"]:
+                self.write(section, {"verb": "renew", "object": part})
+        if key in self.state["disturbed"]:
+            self.write(section, {"verb": "renew", "object": key})
+        supply = joint["treatment"]["supply"]
+        if supply and [supply, key] not in self.state["treated"]:
+            self.write(section, {"verb": "clean", "object": key}, {"verb": "apply", "object": supply, "to": key})
+
+    def start_joint(self, section: str, key: str) -> None:
+        """Fasteners in by hand; together with the fitting just before when that held only this joint's part."""
+        detail = None
+        treatment = self.plan.machine["joints"][key]["treatment"]
+        if treatment["supply"] is None and treatment["kind"] not in ("none", "dry"):
+            detail = f"The threads get {treatment['kind']} first."
+        self.write(section, {"verb": "start", "object": key}, detail=detail)
+
+    def tighten(self, section: str, key: str, number: int) -> None:
+        joint = self.plan.machine["joints"][key]
+        stage = joint["stages"][number - 1]
+        if stage.get("pose"):
+            self.pose(section, stage["pose"])
+        action: Action = {"verb": "tighten", "object": key}
+        if len(joint["stages"]) > 1:
+            action["stage"] = number
+        look_for = capital(joint["hand"]) if joint["hand"] else None
+        self.write(section, action, detail=order_words(self.plan.machine, key), look_for=look_for,
+                   tools=self.wrench(key, stage))
+
+    def wrench(self, key: str, stage: Mapping[str, Any]) -> tuple[str, ...]:
+        """The torque wrench that reads what this stage asks for; of several one that reads the whole figure too, and of
+        these the smallest."""
+        joint, machine = self.plan.machine["joints"][key], self.plan.machine
+        figure = machine["figures"].get(stage.get("figure") or joint["figure"] or "")
+        if "angle_deg" in stage or figure is None or figure["kind"] != "torque":
+            return ()
+        value_nm = (figure["value"] if figure["value"] is not None else figure["high"]) or 0
+        target_nm = value_nm * stage.get("share", 100) / 100
+        fitting = [(not _reads(tool, value_nm), tool["high_nm"] or 1e9, name) for name, tool in machine["tools"].items()
+                   if tool["kind"] == "torque_wrench" and _reads(tool, target_nm)]
+        if not fitting:
+            self.unknown.append(f"a torque wrench that reads {target_nm:g} N·m for the {joint['name']}")
+        return (min(fitting)[2],) if fitting else ()
+
+
+def _reads(tool: Mapping[str, Any], target_nm: float) -> bool:
+    return bool((tool["low_nm"] or 0) <= target_nm <= (tool["high_nm"] or 1e9))
+
+
+def action_text(action: Mapping[str, Any]) -> str:
+    """An action as a dealer writes it."""
+    verb, key = action["verb"], action["object"]
+    match verb:
+        case "tighten":
+            return f"tighten {key}" + (f" stage {action['stage']}" if "stage" in action else "")
+        case "apply":
+            return f"apply {key} to {action['to']}"
+        case "fill":
+            return f"fill {key}" + (f" {action['amount_ml']:g} ml" if "amount_ml" in action else "")
+        case "set":
+            return f"set {key} {action['value']}"
+        case "aid_on" | "aid_off":
+            return f"aid {verb[4:]} {key}"
+    return f"{verb} {key}"
+
+
+def tray_of(plan: Plan, fluid: str) -> str | None:
+    """The tray or catching hose of a fluid: an aid that is no lock, named after it."""
+    words = set(fluid.split("_")) | set(str(plan.machine["fluids"][fluid]["name"]).lower().split())
+    named = {key: set(f"{key} {aid['name']}".lower().replace("_", " ").split())
+             for key, aid in sorted(plan.machine["aids"].items()) if not aid["control"]}
+    catching = [key for key, said in named.items() if said & CATCHING]
+    return next((key for key in catching if named[key] & words), next(iter(catching), None))
+
+
+def drafted_steps(plan: Plan, start: list[Literal]) -> Draftsman:
+    """All steps for one plan, written by a draftsman who also knows what the map leaves open."""
+    from benchtrail.domain.planning.draft_rebuild import write_rebuild
+
+    man = Draftsman(plan, start)
+    loose = [part for part in loose_parts(plan) if _takes_out(plan, part)]
+    left = write_strip(man, loose)
+    write_looks(man)
+    taken = sorted(set(loose) - set(left), key=lambda part: man.state["touched"][f"out {part}"])
+    write_rebuild(man, rebuild_of(plan, taken))
+    return man
+
+
+def _takes_out(plan: Plan, part: str) -> bool:
+    """A loose part comes out, unless it is one to be looked at where it lies."""
+    return bool(plan.machine["parts"][part]["renew"] != "inspect")
+
+
+def write_strip(man: Draftsman, loose: Sequence[str]) -> list[str]:
+    """The acts of the plan in order; a drain is opened and emptied in one step; loose parts are taken out. Answers the
+    loose parts that cannot come out: they stay where they are."""
+    machine = man.plan.machine
+    drains = {machine["fluids"][key[8:]]["drain"]: key[8:] for key, _ in man.plan.work if key.startswith("drained:")}
+    waiting = list(loose)
+    acts = _filler_before_drain(man.plan, drains)
+    for key in acts:
+        kind, _, name = key.partition(":")
+        way = man.plan.closure.ways.get(key, frozenset())
+        for pose in sorted(need[5:] for need in way if need.startswith("pose:")):
+            man.pose(STRIP, pose)
+        if kind == "un":
+            man.ensure(STRIP, machine["joints"][name]["reach"])
+            _undo(man, name, drains.get(name))
+        elif kind in ("go", "free"):
+            _remove(man, name.split("/")[-1])
+        elif kind == "aside":
+            man.write(STRIP, {"verb": "hang", "object": name})
+        elif kind == "set":
+            setting, _, value = name.partition("=")
+            if not is_true(man.pack, man.state, ["set", setting, value]):
+                man.write(PREPARE if not man.steps else STRIP, {"verb": "set", "object": setting, "value": value})
+        elif kind == "check":
+            write_check(man, LOOK, name)
+        waiting = _take_out_loose(man, waiting)
+    return waiting
+
+
+def _filler_before_drain(plan: Plan, drains: Mapping[str, str]) -> list[str]:
+    """The acts, each filler moved before its drain where nothing but the drain's place kept it behind."""
+    acts = [key for key, _ in plan.work]
+    for drain, fluid in drains.items():
+        filler = f"un:{plan.machine['fluids'][fluid]['fill']}"
+        if filler in acts and f"un:{drain}" in acts and acts.index(filler) > acts.index(f"un:{drain}"):
+            between = acts[acts.index(f"un:{drain}"):acts.index(filler)]
+            if not any(act in _needed(plan, filler) for act in between):
+                acts.remove(filler)
+                acts.insert(acts.index(f"un:{drain}"), filler)
+    return acts
+
+
+def _needed(plan: Plan, act: str) -> set[str]:
+    from benchtrail.domain.planning.rebuild import acts_needed
+
+    return acts_needed(plan)[act]
+
+
+def _undo(man: Draftsman, key: str, fluid: str | None) -> None:
+    if fluid is None:
+        joint = man.plan.machine["joints"][key]
+        dry = any(is_true(man.pack, man.state, ["pose", pose]) for pose in joint["dry_in"])
+        for held in () if dry else joint["holds"]:
+            if man.state["fluids"].get(held) != "drained":
+                man.tray_on(STRIP, held)
+        man.write(STRIP, {"verb": "undo", "object": key})
+        return
+    man.tray_on(STRIP, fluid)
+    man.write(STRIP, {"verb": "undo", "object": key}, {"verb": "drain", "object": fluid})
+
+
+def _remove(man: Draftsman, key: str) -> None:
+    """Takes a part off, in one step with the joint just undone when that joint held it."""
+    man.ensure(STRIP, exits_of(man.pack, key))
+    man.write(STRIP, {"verb": "remove", "object": key})
+    join_last_two(man, "undo", "remove")
+
+
+def join_last_two(man: Draftsman, first: str, second: str) -> None:
+    """Makes one step of the last two when they are one movement on the same things."""
+    if len(man.steps) < 2:
+        return
+    one, two = man.steps[-2:]
+    if len(one.do) != 1 or len(two.do) != 1 or not one.do[0].startswith(f"{first} "):
+        return
+    joint, part = one.do[0].split()[1], two.do[0].split()[1]
+    joint, part = (joint, part) if first == "undo" else (part, joint)
+    parts = members(man.plan, f"go:{part}")
+    if not two.do[0].startswith(f"{second} ") or not set(parts) & set(man.plan.machine["joints"][joint]["joins"]):
+        return
+    minutes = round((one.minutes or 0) + (two.minutes or 0), 1) or None
+    pulled = man.plan.machine["joints"][joint]["kind"] == "press" or circlip_of(man.plan.machine, joint)
+    say = one.say if first == "undo" and pulled and thing_name(man.plan.machine, part) in one.say else f"{one.say} {two.say}"
+    man.steps[-2:] = [DraftStep(two.section, one.do + two.do, say, one.detail or two.detail,
+                                one.look_for or two.look_for, one.tools + two.tools,
+                                tuple(dict.fromkeys(one.caution + two.caution)), (), minutes)]
+
+
+def _take_out_loose(man: Draftsman, waiting: Sequence[str]) -> list[str]:
+    left = []
+    for part in waiting:
+        joints = [key for key, joint in man.plan.machine["joints"].items() if part in joint["joins"]]
+        free = all(man.state["joints"].get(key) == "undone" for key in joints)
+        if free and not missing_of(man.pack, man.state, exits_of(man.pack, part)):
+            man.write(STRIP, {"verb": "remove", "object": part})
+        else:
+            left.append(part)
+    return left
+
+
+def write_looks(man: Draftsman) -> None:
+    """Looks at what is to be judged, and cleans faces that get a new gasket or seal."""
+    machine = man.plan.machine
+    renewed = {key.partition(":")[2] for key in man.plan.done if key.startswith(("renewed:", "new:"))}
+    seen = parts_off(man.plan) | set(loose_parts(man.plan))
+    for part in sorted(seen - renewed):
+        if machine["parts"][part]["renew"] == "inspect" and _can_be_seen(man, part):
+            man.write(LOOK, {"verb": "inspect", "object": part}, detail=LOOK_AGAIN)
+    for part in sorted(_faces(man, renewed)):
+        man.write(LOOK, {"verb": "clean", "object": part})
+
+
+def _can_be_seen(man: Draftsman, part: str) -> bool:
+    """A part that stays inside a unit is not looked at."""
+    alone = {key.partition(":")[2].split("/")[-1] for key, _ in man.plan.work if key.startswith(("go:", "free:", "aside:"))}
+    return part in alone or part not in parts_off(man.plan)
+
+
+def _faces(man: Draftsman, renewed: set[str]) -> set[str]:
+    """Parts that came off by themselves and seal a fluid against a single-use part."""
+    machine = man.plan.machine
+    alone = {key.partition(":")[2].split("/")[-1] for key, _ in man.plan.work if key.startswith(("go:", "free:"))}
+    single = {part for part in renewed if part in machine["parts"] and machine["parts"][part]["renew"] == "always"}
+    return {part for joint in machine["joints"].values() if joint["holds"] and single & set(joint["joins"])
+            for part in joint["joins"] if part in alone - single and machine["parts"][part]["renew"] != "always"}
+
+
+def write_check(man: Draftsman, section: str, key: str) -> None:
+    """One check, with the tools and limits that the map states; what it does not state stays open."""
+    check = man.plan.machine["checks"][key]
+    limits = limits_of(man.plan, key) if check["kind"] == "measure" else None
+    if check["kind"] == "measure" and not check["tools"]:
+        man.unknown.append(f"the tool that measures the {check['name']}")
+    if check["kind"] == "measure" and check["figure"] and limits is None:
+        man.unknown.append(f"the limits of the {check['name']}")
+    level = man.plan.machine["fluids"].get(check["fluid"] or "", {}).get("level") if check["kind"] == "level" else None
+    man.write(section, {"verb": check["kind"], "object": key}, look_for=capital(level) if level else None,
+              tools=check["tools"], limits=limits)
+
+
+def limits_of(plan: Plan, key: str) -> dict[str, str] | None:
+    """Limits as the map states them. Never guessed: without `at_least` or `at_most` there are none."""
+    check = plan.machine["checks"][key]
+    bounds = {name: check[name] for name in ("at_least", "at_most") if check[name]}
+    if not bounds:
+        return None
+    return {"check": key, **bounds, "pass": "Go on.",
+            "fail": f"Stop here. The {thing_name(plan.machine, key)} is out of its limits. Ask the dealer.", "fail_needs": "ask"}
+
+
+__all__ = ["CHECK", "FILL", "REBUILD", "DraftStep", "Draftsman", "Rebuild", "drafted_steps", "write_check"]

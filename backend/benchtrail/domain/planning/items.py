@@ -136,11 +136,9 @@ class _Maker:
         choices = []
         for fluid in joint["holds"]:
             poses = [frozenset([f"pose:{pose}"]) for pose in joint["dry_in"]]
-            if key == self.machine["fluids"][fluid]["drain"]:
-                continue
             if key == self.machine["fluids"][fluid]["fill"]:
                 choices.append(poses or [frozenset()])
-            else:
+            elif key != self.machine["fluids"][fluid]["drain"]:
                 choices.append([frozenset([f"drained:{fluid}"]), *poses])
         return choices
 

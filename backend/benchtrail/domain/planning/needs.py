@@ -23,7 +23,7 @@ def need_of(machine: Machine, literal: Literal) -> str:
 
     Raises Refused("plan_map_broken") for what the map does not have."""
     word, key = literal[0], literal[1]
-    if word == "undone" and any(fluid["drain"] == key for fluid in machine["fluids"].values()):
+    if word == "undone" and any(fluid["drain"] == key != fluid["fill"] for fluid in machine["fluids"].values()):
         return f"opened:{key}"
     if word == "out" and key in machine["units"]:
         return f"go:{key}"

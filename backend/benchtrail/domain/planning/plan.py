@@ -103,7 +103,7 @@ def _asked(problem: Problem, added: set[str], new: set[str], done: set[str]) -> 
     """Of what follows freely, one removal of each single-use part and what it leads back to."""
     kept: set[str] = set()
     for part in sorted(new):
-        if any(key in done - added for key in (f"go:{part}", f"apart:{part}")):
+        if any(key == f"go:{part}" or (key.startswith("free:") and key.endswith(f"/{part}")) for key in done - added):
             continue
         ways = sorted(key for key in added if key == f"go:{part}" or (key.startswith("free:") and key.endswith(f"/{part}")))
         waiting = ways[:1]

@@ -6,9 +6,10 @@ a drain is shut early and the fluid filled late, when all that holds it is final
 before it goes on, all others at the end, in the order that the map gives. Source: our derivation (planning note a.7).
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import Any
 
 from benchtrail.domain.planning.plan import Plan
 
@@ -170,15 +171,19 @@ def _fluids(plan: Plan, rebuild: Rebuild) -> None:
         fluid = plan.machine["fluids"][key[5:]]
         rebuild.tasks[key].rank = END
         drain, fill = f"make:{fluid['drain']}", f"make:{fluid['fill']}"
-        if drain in rebuild.tasks:
+        if drain in rebuild.tasks and drain != fill:
             rebuild.tasks[drain].rank = 0
         for joint, entry in plan.machine["joints"].items():
             task = f"make:{joint}"
             if task in rebuild.tasks and task != fill and (key[5:] in entry["holds"] or task == drain):
                 rebuild.must_follow(key, task)
-        if fill in rebuild.tasks and fill != drain:
+        if fill in rebuild.tasks:
             rebuild.tasks[fill].rank = END + 2
             rebuild.must_follow(fill, key)
+            lid = set(plan.machine["joints"][fill[5:]]["joins"])
+            for act in rebuild.off:
+                if act.startswith(("go:", "free:")) and set(members(plan, act)) <= lid:
+                    rebuild.must_follow(f"fit:{act}", key)
 
 
 def _last_stages(plan: Plan, rebuild: Rebuild) -> None:
@@ -246,7 +251,7 @@ def _place_check(plan: Plan, rebuild: Rebuild, key: str, triggers: list[list[str
     """Before what closes its way; a measure of a renewed part at once; before a last stage if it is that joint's; else
     when everything is on."""
     check = plan.machine["checks"][key[6:]]
-    closing = _closing(plan, rebuild, check["reach"])
+    closing = _closing(plan, rebuild, check["reach"]) or _filler_of(plan, rebuild, check)
     if closing and all(not rebuild.waits_for(key, task) for task in closing):
         for task in closing:
             rebuild.must_follow(task, key)
@@ -271,6 +276,13 @@ def _place_check(plan: Plan, rebuild: Rebuild, key: str, triggers: list[list[str
         return
     for other in [other for other in rebuild.tasks if not other.startswith("check:")]:
         rebuild.must_follow(key, other)
+
+
+def _filler_of(plan: Plan, rebuild: Rebuild, check: Mapping[str, Any]) -> list[str]:
+    """A fluid is bled while its filler is open, so that it can be topped up."""
+    fluid = check["fluid"] if check["kind"] == "bleed" else None
+    task = f"make:{plan.machine['fluids'][fluid]['fill']}" if f"fill:{fluid}" in rebuild.tasks else ""
+    return [task] if task in rebuild.tasks else []
 
 
 def _joins(plan: Plan, make: str, fit: str) -> bool:

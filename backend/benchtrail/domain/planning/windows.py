@@ -36,7 +36,7 @@ class Windows:
         joint = self.machine["joints"][key]
         poses = [pose for pose in joint["dry_in"] if f"pose:{pose}" in way]
         return [(fluid, pose) for fluid in joint["holds"] if f"drained:{fluid}" not in way for pose in poses[:1]
-                if key != self.machine["fluids"][fluid]["drain"]]
+                if self.machine["fluids"][fluid]["drain"] != key or self.machine["fluids"][fluid]["fill"] == key]
 
     def phases(self, wanted: frozenset[str], allowed: frozenset[str]) -> list[Phase] | None:
         """Phases in which all `wanted` items can be done with the `allowed` ones, or None if no order can.

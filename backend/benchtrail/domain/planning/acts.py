@@ -66,11 +66,25 @@ def operations_of(machine: Machine, problem: Problem, chosen: Iterable[str]) -> 
     """
     among = frozenset(chosen)
     ways = {key: [way for way in problem.items[key].alternatives if way <= among] for key in among}
-    windows = Windows(machine, problem)
-    edges = windows.edges(among, ways)
+    edges = Windows(machine, problem).edges(among, ways)
+    wished = {key: set(needs) for key, needs in edges.items()}
     for key, needs in _upright_first(machine, among, ways).items():
-        edges.setdefault(key, set()).update(needs)
-    return [_operation(machine, key, ways[key], frozenset(edges.get(key, set()))) for key in sorted(among)]
+        wished.setdefault(key, set()).update(needs)
+    for before in (wished, edges):
+        operations = [_operation(machine, key, ways[key], frozenset(before.get(key, set()))) for key in sorted(among)]
+        if _can_all_be_done(operations):
+            break
+    return operations
+
+
+def _can_all_be_done(operations: list[Operation]) -> bool:
+    done: set[str] = set()
+    while True:
+        now = {operation.id for operation in operations
+               if operation.id not in done and any(mode.needs <= done for mode in operation.modes)}
+        if not now:
+            return len(done) == len(operations)
+        done |= now
 
 
 def _operation(machine: Machine, key: str, ways: list[Way], before: frozenset[str]) -> Operation:

@@ -261,10 +261,10 @@ def write_strip(man: Draftsman, loose: Sequence[str]) -> list[str]:
     drains = {machine["fluids"][key[8:]]["drain"]: key[8:] for key, _ in man.plan.work if key.startswith("drained:")}
     waiting = list(loose)
     acts = _filler_before_drain(man.plan, drains)
+    poses = {key: [pose for pose in label[2:] if pose] for key, label in man.plan.work}
     for key in acts:
         kind, _, name = key.partition(":")
-        way = man.plan.closure.ways.get(key, frozenset())
-        for pose in sorted(need[5:] for need in way if need.startswith("pose:")):
+        for pose in poses[key]:
             man.pose(STRIP, pose)
         if kind == "un":
             man.ensure(STRIP, machine["joints"][name]["reach"])

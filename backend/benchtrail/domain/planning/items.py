@@ -22,7 +22,7 @@ from benchtrail.domain.planning.minutes import (
     undo_minutes,
 )
 from benchtrail.domain.planning.needs import Beside, Literal, Machine, Way, combined, need_of, ways_of
-from benchtrail.domain.planning.problem import Item, Problem, problem_of
+from benchtrail.domain.planning.problem import FREE, Item, Problem, problem_of
 
 
 def plan_problem(machine: Machine, goals: Iterable[Literal], start: Iterable[Literal] = ()) -> Problem:
@@ -43,28 +43,28 @@ def plan_problem(machine: Machine, goals: Iterable[Literal], start: Iterable[Lit
 
 
 def _without_circles(items: dict[str, Item]) -> list[Item]:
-    """A check that follows from an act is reached in the rebuild: where reaching it asks for that act itself, it is met
-    by then, and the condition is dropped."""
+    """A check that follows from an act is reached in the rebuild: where it cannot be reached without that act itself,
+    its condition is met by then, and is dropped."""
     users: dict[str, set[str]] = {}
     for item in items.values():
         for need in frozenset().union(*item.alternatives):
-            users.setdefault(need, set()).add(item.id)
-    made = []
-    for item in items.values():
-        circular = item.id.startswith("follow:") and users.get(item.id, set()) & _behind(items, item.id)
-        made.append(replace(item, alternatives=(frozenset(),)) if circular else item)
-    return made
+            if need.startswith("follow:"):
+                users.setdefault(need, set()).add(item.id)
+    return [item if item.id not in users or _can_be_done(items, item.id, users[item.id]) else replace(item, alternatives=FREE)
+            for item in items.values()]
 
 
-def _behind(items: dict[str, Item], key: str) -> set[str]:
-    found: set[str] = set()
-    waiting = [key]
-    while waiting:
-        for way in items[waiting.pop()].alternatives:
-            for need in way - found:
-                found.add(need)
-                waiting.append(need)
-    return found
+def _can_be_done(items: dict[str, Item], key: str, without: set[str]) -> bool:
+    """True if an item can be done without the others, what follows from anything aside."""
+    done: set[str] = set()
+    grown = True
+    while grown and key not in done:
+        now = {item.id for item in items.values() if item.id not in done | without
+               and any(all(need in done or (need.startswith("follow:") and need != key) for need in way)
+                       for way in item.alternatives)}
+        grown = bool(now)
+        done |= now
+    return key in done
 
 
 class _Maker:
@@ -176,13 +176,13 @@ class _Maker:
             return self._unit_leaves(key)
         part = self.machine["parts"][key]
         undone = self._undone(self._boundary(frozenset([key])))
-        ways = combined(self.machine, self.beside.ways(part["exit"], self._with_sole_carrier(key)), [undone])
+        ways = combined(self.machine, self.beside.ways(part["exit"], self._with_partners(key)), [undone])
         return Item(key, tuple(ways), self._handling(key), tray=1)
 
-    def _with_sole_carrier(self, key: str) -> frozenset[str]:
-        """The part, and the one other part that alone holds it, if there is one: that this is out means out with it."""
-        joined = {part for joint in self.touching.get(key, []) for part in self.machine["joints"][joint]["joins"]}
-        return frozenset(joined) if len(joined) == 2 else frozenset([key])
+    def _with_partners(self, key: str) -> frozenset[str]:
+        """The part, and parts that a joint of just these two holds to it: that such a partner is out means out with it."""
+        joints = (self.machine["joints"][joint]["joins"] for joint in self.touching.get(key, []))
+        return frozenset([key]).union(*(joins for joins in joints if len(joins) == 2))
 
     def _handling(self, key: str) -> int:
         """A single-use part is paid for when its joint is opened."""
@@ -235,7 +235,7 @@ class _Maker:
         parts = frozenset(self.machine["units"][unit]["parts"])
         inner = self._undone(joint for joint in self.touching.get(part, [])
                              if len(parts & set(self.machine["joints"][joint]["joins"])) > 1)
-        exits = [self.beside.bench_way(parts, every, self._with_sole_carrier(part))
+        exits = [self.beside.bench_way(parts, every, self._with_partners(part))
                  for every in self.machine["parts"][part]["exit"] or [[]]]
         ways = combined(self.machine, exits, [inner | {f"go:{unit}"}])
         return Item(key, tuple(ways), self._handling(part), tray=1)

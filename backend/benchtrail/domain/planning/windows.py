@@ -15,9 +15,10 @@ Dodge = tuple[str, str]  # fluid, pose
 
 @dataclass(frozen=True)
 class Phase:
-    """Items done in one phase, and the dodge (fluid, pose) with whose opening the phase begins; None: the first one."""
+    """Items done in one phase with the way each took, and the dodge (fluid, pose) with whose opening the phase begins;
+    None: the first one."""
 
-    items: tuple[str, ...]
+    items: tuple[tuple[str, Way], ...]
     dodge: Dodge | None
 
 
@@ -48,7 +49,7 @@ class Windows:
     def _continued(self, wanted: frozenset[str], allowed: frozenset[str], done: frozenset[str],
                    opened: tuple[Dodge, ...], phases: list[Phase]) -> list[Phase] | None:
         order = self._grown(allowed, done, opened)
-        done = done | frozenset(order)
+        done = done | frozenset(key for key, _ in order)
         phases = [*phases, Phase(tuple(order), opened[-1] if opened else None)]
         if wanted <= done:
             return phases
@@ -58,16 +59,20 @@ class Windows:
                 return found
         return None
 
-    def _grown(self, allowed: frozenset[str], done: frozenset[str], opened: tuple[Dodge, ...]) -> list[str]:
-        order: list[str] = []
+    def _grown(self, allowed: frozenset[str], done: frozenset[str],
+               opened: tuple[Dodge, ...]) -> list[tuple[str, Way]]:
+        """All that can be done now; of several ways one that keeps no fluid in by a pose comes first."""
+        order: list[tuple[str, Way]] = []
         now = set(done)
         grown = True
         while grown:
             grown = False
             for key in sorted(allowed - now):
-                if any(self._may(self.problem.items[key], way, now, opened) for way in self.problem.items[key].alternatives):
+                item = self.problem.items[key]
+                free = [way for way in item.alternatives if self._may(item, way, now, opened)]
+                if free:
                     now.add(key)
-                    order.append(key)
+                    order.append((key, min(free, key=lambda way: (len(self.dodges(item, way)), len(way), sorted(way)))))
                     grown = True
         return order
 
@@ -107,15 +112,19 @@ class Windows:
                 together.discard(key)
         return NoGood(frozenset(together), frozenset(self.problem.items.keys() - allowed))
 
-    def edges(self, chosen: frozenset[str], ways: Mapping[str, Iterable[Way]]) -> dict[str, set[str]]:
+    def edges(self, chosen: frozenset[str], ways: dict[str, list[Way]]) -> dict[str, set[str]]:
         """What must come before each item beyond its ways: acts in another pose of the family before the joint is
-        opened, or after its fluid is drained. `chosen` must have phases."""
+        opened, or after its fluid is drained. `chosen` must have phases; of an item that could keep a fluid in, `ways`
+        is narrowed to the way that the phases take."""
         phases = self.phases(chosen, chosen) or []
-        rank = {key: number for number, phase in enumerate(phases) for key in phase.items}
+        rank = {key: number for number, phase in enumerate(phases) for key, _ in phase.items}
+        taken = {key: way for phase in phases for key, way in phase.items}
         before: dict[str, set[str]] = {}
         for key in sorted(chosen):
-            for way in ways[key]:
-                for fluid, pose in self.dodges(self.problem.items[key], way):
+            item = self.problem.items[key]
+            if any(self.dodges(item, way) for way in ways[key]):
+                ways[key] = [taken[key]]
+                for fluid, pose in self.dodges(item, taken[key]):
                     self._window(before, chosen, ways, rank, key, fluid, pose)
         return before
 

@@ -216,7 +216,7 @@ def test_four_hundred_parts_are_proven_in_seconds() -> None:
 
 
 def proven_answer() -> tuple[Problem, Closure]:
-    problem = machine_problem(60, 1)
+    problem = machine_problem(60, 2)
     answer = least_closure(problem)
     assert answer.proof is not None
     assert answer.proof.root.item is not None, "the case must need a branching"

@@ -25,6 +25,9 @@ from benchtrail.domain.planning.needs import Beside, Literal, Machine, Way, comb
 from benchtrail.domain.planning.problem import FREE, Item, Problem, problem_of
 
 
+LATER = ("follow:", "refill:")
+
+
 def plan_problem(machine: Machine, goals: Iterable[Literal], start: Iterable[Literal] = ()) -> Problem:
     """The problem of reaching all `goals`. `start`: poses and settings that are true before, at no cost.
 
@@ -43,12 +46,12 @@ def plan_problem(machine: Machine, goals: Iterable[Literal], start: Iterable[Lit
 
 
 def _without_circles(items: dict[str, Item]) -> list[Item]:
-    """A check that follows from an act is reached in the rebuild: where it cannot be reached without that act itself,
-    its condition is met by then, and is dropped."""
+    """A check that follows from an act, and the filler of what was drained, are reached in the rebuild: where they cannot
+    be reached without that act itself, their condition is met by then, and is dropped."""
     users: dict[str, set[str]] = {}
     for item in items.values():
         for need in frozenset().union(*item.alternatives):
-            if need.startswith("follow:"):
+            if need.startswith(LATER):
                 users.setdefault(need, set()).add(item.id)
     return [item if item.id not in users or _can_be_done(items, item.id, users[item.id]) else replace(item, alternatives=FREE)
             for item in items.values()]
@@ -60,7 +63,7 @@ def _can_be_done(items: dict[str, Item], key: str, without: set[str]) -> bool:
     grown = True
     while grown and key not in done:
         now = {item.id for item in items.values() if item.id not in done | without
-               and any(all(need in done or (need.startswith("follow:") and need != key) for need in way)
+               and any(all(need in done or (need.startswith(LATER) and need != key) for need in way)
                        for way in item.alternatives)}
         grown = bool(now)
         done |= now
@@ -74,7 +77,8 @@ class _Maker:
         self.machine, self.start, self.beside = machine, start, Beside(machine)
         self.kinds: dict[str, Callable[[str], Item]] = {
             "un": self.undo, "opened": self.opened, "reach": self.reach, "go": self.leave, "out": self.out, "aside": self.aside,
-            "apart": self.apart, "off": self.off, "free": self.free, "exit": self.exit, "drained": self.drained, "pose": self.pose,
+            "apart": self.apart, "off": self.off, "free": self.free, "exit": self.exit, "drained": self.drained,
+            "refill": self.refill, "pose": self.pose,
             "set": self.setting, "new": self.new, "renewed": self.renewed, "check": self.check, "follow": self.follow,
         }
 
@@ -264,8 +268,12 @@ class _Maker:
         cost = seconds(fluid_minutes(fluid, "drain")) + seconds(fluid_minutes(fluid, "fill"))
         if fluid["drain"] not in self.machine["joints"]:
             return Item(key, (), cost)
-        joints = {joint for joint in (fluid["drain"], fluid["fill"]) if joint in self.machine["joints"]}
-        return Item(key, (frozenset(f"un:{joint}" for joint in joints),), cost)
+        return Item(key, (frozenset([f"un:{fluid['drain']}", f"refill:{key}"]),), cost)
+
+    def refill(self, key: str) -> Item:
+        """The filler, opened before the fluid goes in again."""
+        filler = self.machine["fluids"][key]["fill"]
+        return Item(key, (frozenset([f"un:{filler}"] if filler in self.machine["joints"] else []),))
 
     def pose(self, key: str) -> Item:
         pose = self.machine["poses"][key]

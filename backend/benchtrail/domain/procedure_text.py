@@ -20,6 +20,7 @@ from benchtrail.domain.fields import (
     listed,
     listed_or_none,
     literal,
+    matching,
     needed,
     number,
     one_or_more,
@@ -28,8 +29,8 @@ from benchtrail.domain.fields import (
 )
 from benchtrail.domain.literal_text import GOAL_WORDS
 from benchtrail.domain.map_text import CAUTION_FIELDS, TABLE_FIELDS, TABLES, read_tables
-from benchtrail.domain.source_notes import Notes
-from benchtrail.domain.text_tree import Items, Node, Scalar, Table
+from benchtrail.domain.source_notes import Misread, Notes
+from benchtrail.domain.text_tree import Items, Node, Scalar, Table, shape_of
 
 START_WORDS = ("pose", "set")
 FAIL_NEEDS = ("renew", "ask", "adjust", "stop")
@@ -118,6 +119,24 @@ def _prepare(notes: Notes, node: Node) -> dict[str, Any]:
     return read_record(notes, node, _PREPARE, "prepare", "prepare")
 
 
+def _marks(notes: Notes, node: Node) -> dict[str, str]:
+    """Marks of one record: `[say 3fa21c88, minutes 01ab3c5d]`."""
+    return dict(pair.split(" ", 1) for pair in listed(matching("[a-z_]+ [0-9a-f]{8}", "mark_form"))(notes, node))
+
+
+def _step_marks(notes: Notes, node: Node) -> dict[str, dict[str, str]]:
+    if not isinstance(node, Table):
+        raise Misread("table_needed", node.line, found=shape_of(node))
+    return {entry.key: _marks(notes, entry.value) for entry in node.entries.values()}
+
+
+_DRAFTED = {"map_revision": needed(number(1, 100_000, whole=True), 1), "head": Field(_marks, {}), "steps": Field(_step_marks, {})}
+
+
+def _drafted(notes: Notes, node: Node) -> dict[str, Any]:
+    return read_record(notes, node, _DRAFTED, "drafted", "drafted")
+
+
 _start_literals = listed_or_none(literal(START_WORDS))
 _HEAD = {
     "procedure": needed(kebab, "unknown"), "title": needed(text, "…"), "summary": needed(text, "…"),
@@ -129,20 +148,22 @@ _HEAD = {
     "prepare": needed(_prepare, {"tools": [], "supplies": []}),
     "stop_and_ask": needed(text, "…"), "disposal": Field(text), "accepted": ACCEPTED,
 }
-_FOR_MODEL = {**_HEAD, "model": needed(kebab, "unknown"), "steps": needed(_steps, [])}
+_FOR_MODEL = {**_HEAD, "model": needed(kebab, "unknown"), "steps": needed(_steps, []), "drafted": Field(_drafted)}
 # tables before steps only for the messages' order; the reader takes any order
 _ANYWHERE = {**_HEAD, "invented": Field(flag, False), **TABLE_FIELDS, "steps": needed(_steps, [])}
 
 
 @dataclass(frozen=True)
 class ProcedureText:
-    """A procedure as read. `model` None: it declares its own `tables`. `playable`: all that the steps do was read."""
+    """A procedure as read. `model` None: it declares its own `tables`. `playable`: all that the steps do was read.
+    `drafted`: the marks of its draft (`map_revision`, `head`, `steps`), if it was drafted from the map."""
 
     head: dict[str, Any]
     model: str | None
     tables: dict[str, dict[str, Any]]
     steps: list[dict[str, Any]]
     notes: Notes
+    drafted: dict[str, Any] | None = None
 
     @property
     def playable(self) -> bool:
@@ -162,7 +183,8 @@ def read_procedure(notes: Notes, tree: Node) -> ProcedureText:
     head["ends"] = head["start"] if head["ends"] is None else head["ends"]
     head["invented"] = record.get("invented", False)
     tables = read_tables(notes, record) if not model else {table: {} for table in TABLES}
-    return ProcedureText(head, record["model"] if model else None, tables, record["steps"], notes)
+    return ProcedureText(head, record["model"] if model else None, tables, record["steps"], notes,
+                         record.get("drafted"))
 
 
 def _note_tables_beside_model(notes: Notes, tree: Table) -> None:

@@ -3,7 +3,7 @@
 Knows which checks a file gets and that one fault gives one finding; the checks themselves are in domain/checks.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from benchtrail.domain.accepted import with_reasons
 from benchtrail.domain.checks.machine_recipes import check_figures_agree
@@ -23,9 +23,10 @@ from benchtrail.services.compile_library import (
 )
 
 
-def check_library(files: Iterable[LibraryFile], read_picture: ReadPicture, dealer: str = UNPUBLISHED) -> Library:
-    """The library of the files with everything found in those asked for, worst first."""
-    library = compile_library(files, read_picture, dealer)
+def check_library(files: Iterable[LibraryFile], read_picture: ReadPicture, dealer: str = UNPUBLISHED,
+                  known: Sequence[MapEntry] = ()) -> Library:
+    """The library of the files with everything found in those asked for, worst first; `known`: maps read before."""
+    library = compile_library(files, read_picture, dealer, known)
     machines: dict[str, Machine] = {}
     for entry in library.maps:
         _check_map(library, machines, entry)

@@ -3,7 +3,7 @@
 Knows which file is what and which map a procedure needs; the checks of content are in check_library.py.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from posixpath import basename, dirname
 
@@ -62,9 +62,11 @@ class Library:
                 for sha256, content in entry.compiled.pictures.items()}
 
 
-def compile_library(files: Iterable[LibraryFile], read_picture: ReadPicture, dealer: str = UNPUBLISHED) -> Library:
-    """The library of the files; `read_picture` gives the bytes of a picture by its path, None when there is none."""
-    library = Library()
+def compile_library(files: Iterable[LibraryFile], read_picture: ReadPicture, dealer: str = UNPUBLISHED,
+                    known: Sequence[MapEntry] = ()) -> Library:
+    """The library of the files; `read_picture` gives the bytes of a picture by its path, None when there is none;
+    `known`: maps that were read before."""
+    library = Library(maps=list(known))
     procedures: list[tuple[Notes, Node, bool]] = []
     for file in sorted(files, key=lambda file: file.path):
         notes = Notes(file.path)

@@ -1,198 +1,171 @@
-"""Drafts a procedure from a goal: plans every variant, writes strip and rebuild, puts them together, checks the text.
+"""Drafts a procedure from goals: plans every variant, writes strip and rebuild, puts them together, checks the text.
 
-Knows model packs and the dealer's texts; a draft on top of an edited one keeps the edited words.
+Knows model packs and the house's own words for an act; how a draft meets an edited procedure is redraft.py's.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from benchtrail.domain.action_text import read_action
 from benchtrail.domain.bench_state import GUARDED_TABLES
-from benchtrail.domain.findings import Finding
-from benchtrail.domain.planning.acts import families_of
+from benchtrail.domain.findings import Finding, Severity, Where, worst_first
+from benchtrail.domain.guards import Variant
+from benchtrail.domain.map_text import TABLES, MapText
+from benchtrail.domain.planning.draft_head import head_of
+from benchtrail.domain.planning.draft_marks import marks_of
 from benchtrail.domain.planning.draft_merge import Merged, guard_words, merged, step_ids
-from benchtrail.domain.planning.draft_text import procedure_text
-from benchtrail.domain.planning.draft_variant import Draftsman, DraftStep, drafted_steps
+from benchtrail.domain.planning.draft_steps import DraftStep, Phrases
+from benchtrail.domain.planning.draft_text import marks_text, procedure_text
+from benchtrail.domain.planning.draft_variant import drafted_steps
 from benchtrail.domain.planning.goals import read_goal
+from benchtrail.domain.planning.operations import Label, Operation
+from benchtrail.domain.planning.order import Ordered, least_changes
 from benchtrail.domain.planning.plan import Plan
-from benchtrail.domain.planning.words import said, thing_name
-from benchtrail.domain.procedure_text import ProcedureText
+from benchtrail.domain.procedure_text import ProcedureText, read_procedure
 from benchtrail.domain.refused import Refused
-from benchtrail.domain.text_tree import Scalar
+from benchtrail.domain.source_notes import Notes
 from benchtrail.domain.variants import VariantSpace, variants_of
 from benchtrail.services.check_library import check_library
-from benchtrail.services.compile_library import LibraryFile
+from benchtrail.services.compile_library import LibraryFile, MapEntry
 from benchtrail.services.least_work import SECONDS
-from benchtrail.services.plan import Goal, ModelPack, planned
+from benchtrail.services.plan import Goal, ModelPack, check_variant, planned
+from benchtrail.services.read_yaml import read_bytes
 
-NORMAL = "normal"
-DOING = {"renewed": "renew", "changed": "change", "drained": "drain", "out": "remove", "undone": "undo", "reach": "reach",
-         "measure": "measure", "done": "do", "aside": "hang", "pose": "pose"}
-HEAVY_KG = 25
-EDITED = ("say", "detail", "look_for", "picture", "minutes", "tools")
-SKILL = "You have worked on this machine before and you can use a torque wrench."
-STOP = ("Stop and ask the dealer when a thread turns without getting tight, when a part is cracked or scored, or when a "
-        "limit is not met. The machine maker's documents and the rules of your country go before this procedure.")
+AUTHOR = "Workshop"
+ORDER_LOOKS = 1500
 
 
 @dataclass(frozen=True)
 class Drafted:
-    """A drafted procedure: its id, its text, what the map leaves open, and what the checks find in it."""
+    """A drafted procedure: its id, its text as read, and what the map leaves open or the checks find in it."""
 
     procedure: str
+    path: str
     text: str
-    unknown: tuple[str, ...]
+    read: ProcedureText
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True)
-class Redrafted:
-    """A new draft over an edited procedure: the text with the edits kept, and what changes, one line each."""
+def draft_procedure(pack: ModelPack, map_path: str, goals: Sequence[str], issued: str, author: str = AUTHOR,
+                    variant: Variant | None = None, start: Sequence[Goal] = (), phrases: Phrases | None = None,
+                    seconds: float = SECONDS) -> Drafted:
+    """The draft for goals as written, in every variant that has them, or in one. `start`: poses that the machine is in;
+    without any, those that the work begins with. `phrases`: words that a person wrote for an act before.
 
-    drafted: Drafted
-    changes: tuple[str, ...]
-
-
-def draft_procedure(pack: ModelPack, map_file: LibraryFile, goals: Sequence[str], issued: str, author: str,
-                    start: Sequence[Goal] = (), kept: ProcedureText | None = None, seconds: float = SECONDS) -> Drafted:
-    """The draft for goals as written, in every variant that has them. `kept`: an edited procedure whose words stay.
-
-    Raises as `plan_model`.
+    Raises as `plan_model`, and Refused("draft_nothing_to_do").
     """
     wanted = [read_goal(pack, goal) for goal in goals]
     if not wanted:
         raise Refused("goal_missing")
     space = variants_of(pack, (entry.get("when") for table in GUARDED_TABLES for entry in pack[table].values()))
-    plans = {number: plan for number, variant in enumerate(space.variants)
-             if (plan := planned(pack, variant, wanted, start, seconds, with_other_ways=False)) is not None}
-    begin = list(start) or _usual_start(plans)
-    men = {number: drafted_steps(plan, [list(goal) for goal in begin]) for number, plan in _again(
-        pack, space, plans, wanted, begin, seconds).items()}
+    numbers = _chosen(pack, space, variant)
+    begin = list(start)
+    plans = _plans(pack, space, numbers, wanted, begin, seconds)
+    men = {number: man for number, plan in plans.items()
+           if (man := drafted_steps(plan, [list(goal) for goal in begin], phrases or {})).steps}
+    if not men:
+        raise Refused("draft_nothing_to_do", goals=", ".join(" ".join(goal) for goal in wanted))
     # the longest first: what is less in another variant is then found in it
     longest_first = sorted(men.items(), key=lambda pair: (-len(pair[1].steps), pair[0]))
     steps = merged([(number, man.steps) for number, man in longest_first])
-    written = _written(space, steps, men.keys(), kept)
-    head = _head(pack, space, plans, men, wanted, begin, issued, author, kept)
-    text = procedure_text(head, written, bool(pack["invented"]))
-    file = LibraryFile(f"{map_file.path.rpartition('/')[0]}/{head['procedure']}.yaml", text.encode())
-    library = check_library([LibraryFile(map_file.path, map_file.content, asked=False), file], lambda path: None)
-    unknown = tuple(dict.fromkeys(open_point for man in men.values() for open_point in man.unknown))
-    return Drafted(head["procedure"], text, unknown, tuple(library.findings))
+    return _written(pack, map_path, head_of(pack, men.values(), wanted, begin,
+                    guard_words(space, men.keys(), range(len(space.variants))) or "all", issued, author),
+                    _steps(space, steps, men.keys()))
 
 
-def _usual_start(plans: Mapping[int, Plan]) -> list[Goal]:
-    """For each family of poses the first that a plan takes."""
+def _chosen(pack: ModelPack, space: VariantSpace, variant: Variant | None) -> list[int]:
+    """The numbers of the variants to draft for: all, or the one that stands for the variant given."""
+    if variant is None:
+        return list(range(len(space.variants)))
+    check_variant(pack, variant)
+    year = next(first for first, (low, high) in space.spans.items() if low <= variant["year"] <= high)
+    options = sorted(set(variant["options"]) & set(space.names))
+    return [number for number, one in enumerate(space.variants) if one == {"year": year, "options": options}]
+
+
+def _plans(pack: ModelPack, space: VariantSpace, numbers: Collection[int], wanted: Sequence[Goal], begin: list[Goal],
+           seconds: float) -> dict[int, Plan]:
+    """The plan of each variant that has the goals. `begin` grows by the first pose of each family that the work takes:
+    a machine is brought as the work begins."""
+    ordered = _Orders()
+    found: dict[int, Plan] = {}
+    families = {pack["poses"][key]["family"] for word, key in begin if word == "pose"}
+    for number in numbers:
+        while (plan := planned(pack, space.variants[number], wanted, begin, seconds, False, ordered)) is not None:
+            new = _first_poses(pack, plan, families)
+            if not new:
+                found[number] = plan
+                break
+            begin.extend(("pose", pose) for _, pose in sorted(new.items()))
+            families |= new.keys()
+    return found
+
+
+def _first_poses(pack: ModelPack, plan: Plan, known: Collection[str]) -> dict[str, str]:
+    """For each family of poses not known yet, the first that the plan takes, if nothing is asked for before it."""
     found: dict[str, str] = {}
-    for plan in plans.values():
-        for _, label in plan.work:
-            for family, pose in zip(families_of(plan.machine), label[2:], strict=True):
-                if pose:
-                    found.setdefault(family, pose)
-    return [("pose", pose) for _, pose in sorted(found.items())]
-
-
-def _again(pack: ModelPack, space: VariantSpace, plans: Mapping[int, Plan], wanted: Sequence[Goal],
-           begin: Sequence[Goal], seconds: float) -> dict[int, Plan]:
-    """The plans when the machine is in the poses of the start already."""
-    found = {}
-    for number in plans:
-        plan = planned(pack, space.variants[number], wanted, begin, seconds, with_other_ways=False)
-        if plan is not None:
-            found[number] = plan
+    for _, label in plan.work:
+        for pose in label[2:]:
+            family = pack["poses"][pose]["family"] if pose else None
+            if family is not None and family not in known and not pack["poses"][pose]["needs"]:
+                found.setdefault(family, pose)
     return found
 
 
-def _written(space: VariantSpace, steps: Sequence[Merged[DraftStep]], among: Any,
-             kept: ProcedureText | None) -> list[dict[str, Any]]:
-    """The steps as plain data with ids and guards; an edited step of the same id keeps its words."""
+class _Orders:
+    """Orders of operations, each found once: variants often differ in nothing that a job touches. The search ends after
+    a number of looks, not after a time: a draft is the same on every machine."""
+
+    def __init__(self) -> None:
+        self.known: dict[tuple[object, ...], Ordered] = {}
+
+    def __call__(self, operations: Sequence[Operation], costs: Sequence[int], _: object, start: Label | None) -> Ordered:
+        key = (tuple(operations), tuple(costs), start)
+        if key not in self.known:
+            looks = iter(range(ORDER_LOOKS))
+            self.known[key] = least_changes(operations, costs, lambda: next(looks, None) is None, start=start)
+        return self.known[key]
+
+
+def _steps(space: VariantSpace, steps: Sequence[Merged[DraftStep]], among: Collection[int]) -> list[dict[str, Any]]:
+    """The steps as plain data with ids and guards."""
     ids = step_ids([step.entry.do for step in steps])
-    edited = {step["id"]: step for step in kept.steps} if kept else {}
-    found = []
-    for key, step in zip(ids, steps, strict=True):
-        entry = step.entry
-        own: dict[str, Any] = {
-            "id": key, "section": entry.section, "do": list(entry.do), "say": entry.say, "detail": entry.detail,
-            "look_for": entry.look_for, "when": guard_words(space, step.variants, among), "tools": list(entry.tools),
-            "caution": list(entry.caution), "limits": dict(entry.limits), "minutes": entry.minutes, "picture": None}
-        if key in edited and _same_acts(entry.do, edited[key]):
-            own |= {name: edited[key][name] for name in EDITED if edited[key].get(name)}
-        found.append(own)
-    return found
+    return [{
+        "id": key, "section": step.entry.section, "do": list(step.entry.do), "say": step.entry.say,
+        "detail": step.entry.detail, "look_for": step.entry.look_for, "when": guard_words(space, step.variants, among),
+        "tools": list(step.entry.tools), "caution": list(step.entry.caution), "limits": dict(step.entry.limits),
+        "minutes": step.entry.minutes, "open": list(step.entry.open),
+    } for key, step in zip(ids, steps, strict=True)]
 
 
-def _same_acts(do: Sequence[str], step: Mapping[str, Any]) -> bool:
-    return [read_action(Scalar(text, text, 1)) for text in do] == list(step["do"])
+def _written(pack: ModelPack, map_path: str, head: Mapping[str, Any], steps: Sequence[Mapping[str, Any]]) -> Drafted:
+    """The text with its marks, read and checked as any other."""
+    path = f"{map_path.rpartition('/')[0]}/{head['procedure']}.yaml".removeprefix("/")
+    text = procedure_text(head, steps, bool(pack["invented"]))
+    marks = marks_of(read_text(path, text))
+    whole = text + marks_text(pack["revision"], *marks)
+    read = read_text(path, whole)
+    found = [_left_open(read, step["id"], *point) for step in steps for point in step["open"]]
+    found += check_text(pack, map_path, path, whole)
+    return Drafted(head["procedure"], path, whole, read, tuple(worst_first(found)))
 
 
-def _head(pack: ModelPack, space: VariantSpace, plans: Mapping[int, Plan], men: Mapping[int, Draftsman],
-          wanted: Sequence[Goal], begin: Sequence[Goal], issued: str, author: str,
-          kept: ProcedureText | None) -> dict[str, Any]:
-    words = list(dict.fromkeys(_goal_words(pack, goal) for goal in wanted))
-    title = f"{words[0][:1].upper()}{' and '.join(words)[1:]}"
-    touched = [entry for man in men.values() for entry in _touched(man)]
-    ends = list(dict.fromkeys(f"pose {pose}" for man in men.values() for pose in _final_poses(man)))
-    fluids = {key[8:] for plan in plans.values() for key in plan.done if key.startswith("drained:")}
-    disposal = " ".join(dict.fromkeys(pack["fluids"][key]["disposal"] for key in sorted(fluids)
-                                      if pack["fluids"][key]["disposal"]))
-    head: dict[str, Any] = {
-        "procedure": "-and-".join(f"{DOING[goal[0]]}-{goal[1]}" for goal in wanted).replace("_", "-")[:80].strip("-"),
-        "title": title[:120], "summary": f"Take off what is in the way, {' and '.join(words)}, put everything back and check it.",
-        "model": pack["model"], "revision": 1, "issued": issued, "author": author, "change_note": "First issue, drafted from the map.",
-        "applies": guard_words(space, plans.keys(), range(len(space.variants))) or "all",
-        "goal": [" ".join(goal) for goal in wanted], "safety": sorted({entry["safety"] for entry in touched} - {NORMAL}) or [NORMAL],
-        "people": 2 if any((entry.get("mass_kg") or 0) >= HEAVY_KG for entry in touched) else 1, "skill": SKILL,
-        "start": [" ".join(goal) for goal in begin], "ends": ends or [" ".join(goal) for goal in begin],
-        "stop_and_ask": STOP, "disposal": disposal}
-    if kept:
-        head |= {name: kept.head[name] for name in ("title", "summary", "skill", "stop_and_ask", "procedure", "author")}
-        head |= {"revision": kept.head["revision"] + 1, "change_note": "Drafted again after a change of the map."}
-    return head
+def _left_open(read: ProcedureText, step: str, code: str, values: Sequence[tuple[str, str]]) -> Finding:
+    where = Where(read.notes.file, read.notes.lines[f"steps.{step}"], step)
+    return Finding(code, Severity.WARNING, where, "M4", dict(values))
 
 
-def _goal_words(pack: ModelPack, goal: Goal) -> str:
-    word, key = goal
-    name = thing_name(pack, key)
-    return {"renewed": f"renew the {name}", "changed": f"change the {name}", "out": f"take the {name} off and fit it again",
-            "undone": f"undo and make the {name}", "reach": f"reach the {name}"}.get(word) or _other_goal(pack, goal)
+def read_text(path: str, text: str) -> ProcedureText:
+    """A procedure's text as read. Raises Refused("redraft_unreadable") for what is no text of a procedure."""
+    notes = Notes(path)
+    tree, findings = read_bytes(text.encode("utf-8", "surrogatepass"), path)
+    if tree is None:
+        raise Refused("redraft_unreadable", file=path, line=findings[0].where.line if findings else 1)
+    return read_procedure(notes, tree)
 
 
-def _other_goal(pack: ModelPack, goal: Goal) -> str:
-    word, key = goal
-    kind = {"measure": "check", "done": "check", "drained": "drained", "aside": "aside", "pose": "pose"}[word]
-    return said(pack, f"{kind}:{key}")
-
-
-def _touched(man: Draftsman) -> list[Mapping[str, Any]]:
-    machine = man.plan.machine
-    names = {action.split()[1] for step in man.steps for action in step.do
-             if action.split()[0] in ("undo", "remove", "tighten", "slacken")}
-    return [machine[table][name] for table in ("parts", "joints") for name in sorted(names & machine[table].keys())]
-
-
-def _final_poses(man: Draftsman) -> list[str]:
-    """The pose of every family at the end."""
-    start = {man.plan.machine["poses"][literal[1]]["family"]: literal[1] for literal in man.start if literal[0] == "pose"}
-    return [pose for _, pose in sorted({**start, **man.state["poses"]}.items())]
-
-
-def redraft(pack: ModelPack, map_file: LibraryFile, kept: ProcedureText, issued: str, seconds: float = SECONDS) -> Redrafted:
-    """The draft of an edited procedure's own goals with its words kept, and what the map's change does to it."""
-    goals = [" ".join(literal) for literal in kept.head["goal"]]
-    start = [(literal[0], literal[1]) for literal in kept.head["start"] if literal[0] == "pose"]
-    drafted = draft_procedure(pack, map_file, goals, issued, str(kept.head["author"]), start, kept, seconds)
-    return Redrafted(drafted, tuple(_changes(kept, drafted.text)))
-
-
-def _changes(kept: ProcedureText, text: str) -> list[str]:
-    """Steps that are new, gone, or do something else; words alone are no change."""
-    before = {step["id"]: step["do"] for step in kept.steps}
-    after: dict[str, list[Any]] = {}
-    for block in text.split("\n  - id: ")[1:]:
-        lines = block.split("\n")
-        do = next(line.removeprefix("    do: ") for line in lines if line.startswith("    do: "))
-        texts = do.strip("[]").split(", ") if do.startswith("[") else [do]
-        after[lines[0]] = [read_action(Scalar(part.strip(chr(34)), part.strip(chr(34)), 1)) for part in texts]
-    lines = [f"new: {key}" for key in after if key not in before]
-    lines += [f"gone: {key}" for key in before if key not in after]
-    return lines + [f"does something else: {key}" for key in after if key in before and before[key] != after[key]]
+def check_text(pack: ModelPack, map_path: str, path: str, text: str) -> list[Finding]:
+    """What the checks find in one procedure over a compiled map."""
+    head = {key: value for key, value in pack.items() if key not in (*TABLES, "format", "dealer")}
+    machine = MapEntry(MapText(head, {table: dict(pack[table]) for table in TABLES}, Notes(map_path), True), pack, False)  # type: ignore[arg-type]
+    return check_library([LibraryFile(path, text.encode())], lambda _: b"", known=[machine]).findings

@@ -12,7 +12,8 @@ from benchtrail.domain.guards import Variant, guard_holds
 from benchtrail.domain.planning.closure import Closure
 from benchtrail.domain.planning.goals import read_goal
 from benchtrail.domain.planning.needs import Machine
-from benchtrail.domain.planning.plan import Plan, extra_work, least_plan, other_ways
+from benchtrail.domain.planning.order import least_changes
+from benchtrail.domain.planning.plan import Order, Plan, extra_work, least_plan, other_ways
 from benchtrail.domain.planning.problem import Problem, Refuse
 from benchtrail.domain.planning.report import Data, extra_data, plan_data
 from benchtrail.domain.planning.words import said
@@ -74,15 +75,17 @@ def _group(words: str, variants: Sequence[Variant], plan: Plan) -> Data:
 
 
 def planned(pack: ModelPack, variant: Variant, wanted: Sequence[Goal], start: Sequence[Goal] = (),
-            seconds: float = SECONDS, with_other_ways: bool = True) -> Plan | None:
-    """The plan in one variant, goals about what it lacks left out; None if it lacks all of them."""
+            seconds: float = SECONDS, with_other_ways: bool = True, ordered: Order = least_changes) -> Plan | None:
+    """The plan in one variant, goals about what it lacks left out; None if it lacks all of them. `ordered`: as in
+    `least_plan`."""
     machine = for_variant(pack, variant)
     here = [goal for goal in wanted if _has(machine, goal)]
     if not here:
         return None
     solve = _solver(seconds)
     try:
-        plan = least_plan(machine, here, [g for g in start if _has(machine, g)], solve, timer(ORDER_SECONDS))
+        plan = least_plan(machine, here, [g for g in start if _has(machine, g)], solve, timer(ORDER_SECONDS),
+                          ordered)
         if with_other_ways:
             ways = other_ways(plan, solve, timer(OTHER_WAYS_SECONDS))
             plan = replace(plan, other_ways=ways)

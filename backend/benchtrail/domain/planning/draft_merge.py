@@ -105,7 +105,8 @@ def step_ids(actions: Iterable[Sequence[str]]) -> list[str]:
     used: dict[str, int] = {}
     found = []
     for do in actions:
-        words = [word for word in do[-1].replace("_", "-").split() if word not in ("to", "ml", "stage")]
+        words = [word for word in do[-1].replace("_", "-").split() if word not in ("to", "stage")]
+        words = words[:2] if words[0] == "fill" else words
         name = "-".join(words)[:70].strip("-.")
         used[name] = used.get(name, 0) + 1
         found.append(name if used[name] == 1 else f"{name}-again" if used[name] == 2 else f"{name}-again-{used[name] - 1}")

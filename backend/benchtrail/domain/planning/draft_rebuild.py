@@ -8,13 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from benchtrail.domain.checks.conditions import exits_of, is_true, missing_of
-from benchtrail.domain.planning.draft_variant import (
-    CHECK,
-    FILL,
-    REBUILD,
-    Draftsman,
-    write_check,
-)
+from benchtrail.domain.planning.draft_steps import CHECK, FILL, REBUILD, Draftsman, write_check
 from benchtrail.domain.planning.rebuild import Rebuild, members
 
 
@@ -124,7 +118,7 @@ def _write_fill(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[str
             opened = man.open_again(FILL, fluid["fill"])
     amount_ml = fluid["refill_ml"] or fluid["capacity_ml"]
     if amount_ml is None:
-        man.unknown.append(f"how much {fluid['name']} goes in")
+        man.leave_open("draft_amount_missing", object=fluid["name"])
     action = {"verb": "fill", "object": key} | ({"amount_ml": amount_ml} if amount_ml else {})
     man.write(FILL, action, detail=_specified(fluid["specification"]))
     for joint in opened:

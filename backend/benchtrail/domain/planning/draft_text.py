@@ -10,45 +10,87 @@ from typing import Any
 
 _PLAIN = re.compile(r"[A-Za-z0-9][^\n\r\t#:{}\[\],&*!|>'\"%@`]*")
 _WORDS_WITH_MEANING = {"true", "false", "null", "yes", "no", "on", "off", "none", "all", "~"}
-_HEAD = ("procedure", "title", "summary", "model", "revision", "issued", "author", "change_note", "applies")
+HEAD_KEYS = ("procedure", "title", "summary", "model", "revision", "issued", "author", "change_note", "applies", "goal",
+             "safety", "people", "skill", "start", "ends", "stop_and_ask", "disposal")
+STEP_KEYS = ("do", "say", "detail", "look_for", "when", "tools", "caution", "limits", "picture", "minutes")
+NONE_WHEN_EMPTY = ("start", "ends")
+OPEN_WORDS = {
+    "draft_wrench_missing": "no torque wrench of the map reads {figure} for the {object}.",
+    "draft_measuring_tool_missing": "the map names no tool that measures the {object}.",
+    "draft_limits_missing": "the map gives no limits for the {object}.",
+    "draft_amount_missing": "the map does not say how much {object} goes in.",
+}
+
+
+INTRODUCTION = """\
+# Drafted from the map. It is yours now: edit the words, add pictures and steps, take steps out.
+# Where “picture:” or “words:” stands in a comment, a person does better than the map: put it in and take the comment out.
+# The ids of the steps stay: by them `benchtrail map redraft` puts a later draft beside your edits and loses none."""
+MARKS = """\
+
+# What the draft said, as short marks: by them a new draft knows what you have edited. Leave this as it is.
+drafted:"""
+WORDS_WANTED = ("measure", "test", "run", "adjust", "bleed", "inspect")
 
 
 def procedure_text(head: Mapping[str, Any], steps: Sequence[Mapping[str, Any]], invented: bool) -> str:
-    """The whole file."""
+    """The whole file but for its marks."""
     lines = ["# INVENTED, like the whole library: not for use on a real machine."] if invented else []
-    lines += ["# Drafted from the map. Edit the words, add pictures; the ids of the steps stay."]
-    lines += [f"{key}: {scalar(head[key])}" for key in _HEAD]
-    lines += [f"goal: {flow(head['goal'])}", f"safety: {flow(head['safety'])}", f"people: {head['people']}",
-              f"skill: {scalar(head['skill'])}", f"start: {flow(head['start']) if head['start'] else 'none'}",
-              f"ends: {flow(head['ends']) if head['ends'] else 'none'}",
-              "prepare: {tools: none, supplies: none}", f"stop_and_ask: {scalar(head['stop_and_ask'])}"]
-    lines += [f"disposal: {scalar(head['disposal'])}"] if head["disposal"] else []
-    lines += ["", "steps:"]
+    lines += INTRODUCTION.split("\n")
+    lines += [f"{key}: {written(key, head[key])}" for key in HEAD_KEYS if head[key] or key in NONE_WHEN_EMPTY]
+    lines += ["# Parts, new parts, tools, fluids and supplies are listed from the steps; here only what no step implies."]
+    lines += ["prepare: {tools: none, supplies: none}", "", "steps:"]
     section = ""
     for step in steps:
-        lines += _step_lines(step, section)
+        lines += step_lines(step, section)
         section = step["section"]
     return "\n".join(lines) + "\n"
 
 
-def _step_lines(step: Mapping[str, Any], section: str) -> Iterator[str]:
+def written(key: str, value: Any) -> str:
+    """The value of a key of a head or a step, as it stands after the colon."""
+    if key in NONE_WHEN_EMPTY and not value:
+        return "none"
+    if key == "do" and len(value) == 1:
+        return str(value[0])
+    if isinstance(value, Mapping):
+        return f"{{{', '.join(f'{name}: {scalar(inner)}' for name, inner in value.items())}}}"
+    if key == "minutes":
+        return f"{value:g}"
+    return flow(value) if isinstance(value, list | tuple) else scalar(value)
+
+
+def step_lines(step: Mapping[str, Any], section: str | None) -> Iterator[str]:
+    """The lines of one step; `section`: that of the step before."""
     yield f"  - id: {step['id']}"
     if step["section"] != section:
         yield f"    section: {scalar(step['section'])}"
-    do = step["do"]
-    yield f"    do: {do[0] if len(do) == 1 else flow(do)}"
-    yield f"    say: {scalar(step['say'])}"
-    for key in ("detail", "look_for", "when"):
+    for code, values in step.get("open", ()):
+        yield f"    # open: {OPEN_WORDS[code].format(**dict(values))}"
+    for key in STEP_KEYS:
         if step.get(key):
-            yield f"    {key}: {scalar(step[key])}"
-    for key in ("tools", "caution"):
-        if step.get(key):
-            yield f"    {key}: {flow(step[key])}"
-    for key in ("limits", "picture"):
-        if step.get(key):
-            yield f"    {key}: {{{', '.join(f'{name}: {scalar(value)}' for name, value in step[key].items())}}}"
-    if step.get("minutes"):
-        yield f"    minutes: {step['minutes']:g}"
+            yield f"    {key}: {written(key, step[key])}"
+    yield from _wishes(step)
+
+
+def _wishes(step: Mapping[str, Any]) -> Iterator[str]:
+    """Where a person does better than a map."""
+    verbs = {action.split()[0] for action in step["do"]}
+    if verbs & set(WORDS_WANTED) and not step.get("look_for") and not step.get("limits") and not step.get("own_words"):
+        yield "    # words: say how this is done, and in look_for what is good."
+    if "fit" in verbs and step.get("look_for"):
+        yield "    # picture: what look_for says, as the eye sees it."
+
+
+def marks_text(map_revision: int, head: Mapping[str, str], steps: Mapping[str, Mapping[str, str]]) -> str:
+    """The marks of a draft, as they stand at the end of its file."""
+    lines = [*MARKS.split("\n"), f"  map_revision: {map_revision}", f"  head: {_marks_line(head)}", "  steps:"]
+    lines += [f"    {key}: {_marks_line(marks)}" for key, marks in steps.items()]
+    return "\n".join(lines) + "\n"
+
+
+def _marks_line(marks: Mapping[str, str]) -> str:
+    return flow([f"{name} {mark}" for name, mark in marks.items()])
 
 
 def scalar(value: object) -> str:

@@ -24,7 +24,6 @@ from benchtrail.domain.planning.minutes import (
 from benchtrail.domain.planning.needs import Beside, Literal, Machine, Way, combined, need_of, ways_of
 from benchtrail.domain.planning.problem import FREE, Item, Problem, problem_of
 
-
 LATER = ("follow:", "refill:")
 
 

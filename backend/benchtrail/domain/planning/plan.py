@@ -18,6 +18,7 @@ from benchtrail.domain.planning.windows import Windows
 from benchtrail.domain.refused import Refused
 
 Solve = Callable[[Problem, Refuse], Closure]
+Order = Callable[..., Ordered]
 MOST_OTHER_WAYS = 8
 
 
@@ -55,16 +56,16 @@ def own_solver(problem: Problem, refuse: Refuse) -> Closure:
 
 
 def least_plan(machine: Machine, goals: Iterable[Literal], start: Sequence[Literal] = (), solve: Solve = own_solver,
-               time_is_up: TimeIsUp = never_up) -> Plan:
+               time_is_up: TimeIsUp = never_up, ordered: Order = least_changes) -> Plan:
     """The least work that reaches all goals, in the order with the fewest changes. `machine`: a map for one variant;
-    `start`: poses and settings that hold before. Raises what `plan_problem` and `least_closure` raise."""
+    `start`: poses and settings that hold before; `ordered`: finds the order. Raises what `plan_problem` and `least_closure` raise."""
     wanted = tuple(tuple(goal) for goal in goals)
     problem = plan_problem(machine, wanted, start)
     closure = solve(problem, Windows(machine, problem).refuse)
     whole = _with_single_use(machine, problem, closure, wanted, start)
     done = frozenset(closure.chosen) | _follows_freely(whole, closure)
     operations = operations_of(machine, whole, done)
-    order = least_changes(operations, change_costs(machine), time_is_up, start=_label(machine, start))
+    order = ordered(operations, change_costs(machine), time_is_up, start=_label(machine, start))
     return Plan(machine, wanted, problem, whole, closure, done, order)
 
 

@@ -8,19 +8,22 @@ from typing import Any
 
 import click
 
+from benchtrail.cli.library_check import lines_of
 from benchtrail.cli.plan_lines import plan_lines
+from benchtrail.clock import SystemClock
 from benchtrail.domain.findings import blocks_publishing
 from benchtrail.domain.refused import Refused
 from benchtrail.messages import message_for
 from benchtrail.resources import resource_dir
 from benchtrail.services.compile_library import compile_library
+from benchtrail.services.draft import AUTHOR, Drafted, draft_procedure
 from benchtrail.services.plan import plan_model, read_variant
 from benchtrail.wiring import read_library
 
 
 @click.group(name="map")
 def map_commands() -> None:
-    """Ask the map of a model: plan the least work."""
+    """Ask the map of a model: plan the least work, draft a procedure."""
 
 
 @map_commands.command()
@@ -46,6 +49,55 @@ def plan(model: str, goals: tuple[str, ...], variant: str | None, starts: tuple[
         return
     for line in plan_lines(found):
         click.echo(line)
+
+
+@map_commands.command()
+@click.argument("model")
+@click.option("--goal", "goals", multiple=True, required=True, metavar="GOAL",
+              help="Such as “renewed pump_seal”, “changed engine_oil”, “done chain_slack”; may be given again.")
+@click.option("--variant", metavar="year=…,option=…", help="One variant; else one procedure for all of them, with guards.")
+@click.option("--start", "starts", multiple=True, metavar="POSE", help="A pose that the machine is in before step 1, by its id.")
+@click.option("--author", default=AUTHOR, show_default=True, help="Who stands for it.")
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Write it there; a file that is there stays.")
+def draft(model: str, goals: tuple[str, ...], variant: str | None, starts: tuple[str, ...], author: str,
+          out: Path | None) -> None:
+    """Draft a procedure for MODEL (a model id, a map.yaml or its folder) that reaches every GOAL.
+
+    Writes strip, work, rebuild, filling, checks: every step, for every year and option. What the map leaves open is said
+    and never guessed. Afterwards it is yours: edit the words, add pictures. A later change of the map: `map redraft`.
+
+    Exit code 0: a draft that nothing stops; 1: no draft, or something to mend first; 2: wrong usage.
+    """
+    map_file = _map_file(model)
+    pack = model_pack(model)
+    chosen = read_variant(variant) if variant else None
+    made = draft_procedure(pack, map_file.as_posix(), goals, SystemClock().now().date().isoformat(), author, chosen,
+                           [_start(pack, pose) for pose in starts])
+    if out is None:
+        click.echo(made.text, nl=False)
+    else:
+        _write_new(out, made.text)
+        click.echo(f"{out}: “{made.read.head['title']}”, {len(made.read.steps)} steps.", err=True)
+    _say_findings(made)
+
+
+def _write_new(out: Path, text: str) -> None:
+    if out.exists():
+        raise Refused("draft_file_there", file=str(out))
+    try:
+        out.write_text(text, encoding="utf-8")
+    except OSError as fault:
+        raise Refused("draft_file_not_written", file=str(out), reason=fault.strerror or "unknown") from None
+
+
+def _say_findings(made: Drafted) -> None:
+    """What is found stands on standard error, so that the text can be piped on."""
+    for line in lines_of(made.findings):
+        click.echo(line, err=True)
+    if not made.findings:
+        click.echo("Checked in every variant: no findings.", err=True)
+    if blocks_publishing(made.findings):
+        sys.exit(1)
 
 
 def _start(pack: Mapping[str, Any], pose: str) -> tuple[str, str]:

@@ -4,13 +4,13 @@ Knows published maps and how long someone waits for an answer; how a plan is fou
 """
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from concurrent.futures import TimeoutError as Late
 from difflib import get_close_matches
 from functools import lru_cache
 from threading import BoundedSemaphore
-from typing import Any
+from typing import Any, TypeVar
 
 from benchtrail.domain.bench_state import GUARDED_TABLES, for_variant
 from benchtrail.domain.guards import Variant
@@ -23,6 +23,7 @@ from benchtrail.services.plan_layers import with_layers
 from benchtrail.services.ports import Ports
 from benchtrail.services.records import JsonObject
 
+T = TypeVar("T")
 LONGEST_WAIT_S = 15.0
 PLANS_AT_ONCE = 2
 TABLES = ("parts", "units", "joints", "fluids", "checks")
@@ -52,17 +53,22 @@ def plan_at_desk(ports: Ports, dealer: str, model: str, goals: Sequence[str], va
         near = get_close_matches(model, known, n=3, cutoff=0.4) or sorted(known)
         raise Refused("desk_plan_model_unknown", model=model[:80], models=", ".join(near) or "none yet")
     pack = _map(ports, known[model])
+    return in_time(lambda: _planned(pack, tuple(goals), variant, wait_s), wait_s)
+
+
+def in_time(work: Callable[[], T], wait_s: float = LONGEST_WAIT_S) -> T:
+    """What the work answers, beside few others. Raises Refused("desk_plan_busy" | "desk_plan_late")."""
     if not _places.acquire(blocking=False):
         raise Refused("desk_plan_busy", retry_s=5)
-    work = _workers.submit(_planned, pack, tuple(goals), variant, wait_s)
-    work.add_done_callback(_leave)
+    future = _workers.submit(work)
+    future.add_done_callback(_leave)
     try:
-        return work.result(wait_s)
+        return future.result(wait_s)
     except Late:
         raise Refused("desk_plan_late", seconds=f"{wait_s:g}") from None
 
 
-def _leave(_: Future[JsonObject]) -> None:
+def _leave(_: Future[T]) -> None:
     """A place is free only when the work has ended, also work that nobody waits for any more."""
     _places.release()
 

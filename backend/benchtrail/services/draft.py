@@ -106,9 +106,8 @@ def _first_poses(pack: ModelPack, plan: Plan, known: Collection[str]) -> dict[st
     found: dict[str, str] = {}
     for _, label in plan.work:
         for pose in label[2:]:
-            family = pack["poses"][pose]["family"] if pose else None
-            if family is not None and family not in known and not pack["poses"][pose]["needs"]:
-                found.setdefault(family, pose)
+            if pose and pack["poses"][pose]["family"] not in known and not pack["poses"][pose]["needs"]:
+                found.setdefault(pack["poses"][pose]["family"], pose)
     return found
 
 

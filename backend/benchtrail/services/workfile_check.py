@@ -62,6 +62,23 @@ def library_files_of(ports: Ports, dealer: str, workfile: Workfile, text: str) -
     return [file, LibraryFile(path, content, asked=False)], used
 
 
+def map_of_model(ports: Ports, dealer: str, model: str) -> JsonObject | None:
+    """The compiled map of a model: the one being written at the desk, else the one published; None when there is none,
+    or it cannot be read."""
+    found = _map_being_written(ports, dealer, model) or _map_published(ports, dealer, model)
+    if found is None:
+        return None
+    library = check_library([LibraryFile(f"{model}/map.yaml", found[0])], lambda path: None, dealer)
+    return dict(library.maps[0].pack) if library.maps and library.maps[0].text.whole else None
+
+
+def models_with_maps(ports: Ports, dealer: str) -> list[str]:
+    """The models that have a map, written at the desk or published."""
+    with ports.storage.reading() as unit:
+        written = [workfile.model or "" for workfile in unit.workfiles.all(dealer) if workfile.kind == "map"]
+    return sorted({*written, *(pack.subject for pack in _published(ports, dealer) if pack.kind == "model")} - {""})
+
+
 def picture_reader_of(ports: Ports, dealer: str, workfile: Workfile) -> ReadPicture:
     """Reads pictures by path: those added at the desk, else those of the procedure's published revisions."""
     folder = dirname(workfile.path)

@@ -67,10 +67,10 @@ def step_lines(step: Mapping[str, Any], section: str | None) -> Iterator[str]:
         yield f"    section: {scalar(step['section'])}"
     for code, values in step.get("open", ()):
         yield f"    # open: {OPEN_WORDS[code].format(**dict(values))}"
+    yield from _wishes(step)
     for key in STEP_KEYS:
         if step.get(key):
             yield f"    {key}: {written(key, step[key])}"
-    yield from _wishes(step)
 
 
 def _wishes(step: Mapping[str, Any]) -> Iterator[str]:

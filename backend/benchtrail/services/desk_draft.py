@@ -1,0 +1,36 @@
+"""Drafts at the desk: a procedure from goals, and a new draft beside a text that a person edited.
+
+Knows which map counts at the desk and how long someone waits; how a draft is made is services/draft.py, HTTP is api's.
+"""
+
+from collections.abc import Mapping, Sequence
+from difflib import get_close_matches
+from typing import Any
+
+from benchtrail.domain.guards import Variant
+from benchtrail.domain.refused import Refused
+from benchtrail.services.desk_plan import in_time
+from benchtrail.services.draft import Drafted, draft_procedure
+from benchtrail.services.ports import Ports
+from benchtrail.services.workfile_check import map_of_model, models_with_maps
+
+SECONDS_EACH = 2.0
+
+
+def draft_at_desk(ports: Ports, dealer: str, by: str, model: str, goals: Sequence[str], variant: Variant | None) -> Drafted:
+    """A draft over the model's map, the one being written first.
+
+    Raises Refused: desk_plan_model_unknown, desk_plan_late, desk_plan_busy, and as `draft_procedure`.
+    """
+    pack = _map(ports, dealer, model)
+    issued = ports.clock.now().date().isoformat()
+    return in_time(lambda: draft_procedure(pack, f"{model}/map.yaml", goals, issued, by, variant, seconds=SECONDS_EACH))
+
+
+def _map(ports: Ports, dealer: str, model: str) -> Mapping[str, Any]:
+    pack = map_of_model(ports, dealer, model)
+    if pack is None:
+        known = models_with_maps(ports, dealer)
+        near = get_close_matches(model, known, n=3, cutoff=0.4) or known
+        raise Refused("desk_plan_model_unknown", model=model[:80], models=", ".join(near) or "none yet")
+    return pack

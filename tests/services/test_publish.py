@@ -36,7 +36,7 @@ def payload(ports: Ports) -> dict[str, Any]:
 
 def test_a_new_dealer_has_a_signed_empty_manifest(ports: Ports) -> None:
     assert payload(ports) == {"format": "benchtrail.manifest/1", "dealer": DEALER, "counter": 1,
-                              "issued_at": "2026-11-25T09:00:00.000Z", "packs": []}
+                              "issued_at": "2026-11-25T09:00:00.000Z", "packs": [], "bulletins": []}
 
 
 def test_a_pack_is_named_by_the_hash_of_its_canonical_bytes_and_signed(ports: Ports) -> None:

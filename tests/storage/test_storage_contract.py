@@ -8,7 +8,9 @@ from tests.making import START
 
 from benchtrail.services.ports import Storage, Unit
 from benchtrail.services.records import (
+    ERASED,
     Account,
+    Bulletin,
     Dealer,
     DeskSession,
     Device,
@@ -364,3 +366,57 @@ def test_a_version_or_picture_is_never_written_over(storage: Storage) -> None:
         assert unit.workfiles.version("withen", "w1", 1) == kept_text
         assert unit.workfiles.pictures("withen", "a") == [picture]
         assert unit.workfiles.pictures("withen", "b") == unit.workfiles.pictures("other", "a") == []
+
+
+def test_bulletins_are_listed_newest_first_and_found_by_the_pack_they_lead_to(storage: Storage) -> None:
+    def pack(revision: int) -> PublishedPack:
+        return PublishedPack("withen", str(revision) * 64, "procedure", "seal", revision, "t", "2026-11-02", "", START, "anna", {})
+
+    def bulletin(old: int, new: int) -> Bulletin:
+        return Bulletin("withen", "procedure", "seal", NASTY, pack(old).sha256, old, pack(new).sha256, new,
+                        START + timedelta(days=new), "anna", NASTY, [{"code": "figure_changed", "when": None, "steps": [NASTY]}])
+
+    with storage.writing() as unit:
+        for revision in (1, 2, 3):
+            unit.packs.add(pack(revision))
+        for one in (bulletin(1, 2), bulletin(1, 3), bulletin(2, 3)):
+            unit.bulletins.add(one)
+    with storage.reading() as unit:
+        assert unit.bulletins.all("withen") == [bulletin(2, 3), bulletin(1, 3), bulletin(1, 2)]
+        assert unit.bulletins.to_pack("withen", pack(3).sha256) == [bulletin(2, 3), bulletin(1, 3)]
+        assert unit.bulletins.all("other") == []
+
+
+def test_an_erased_event_keeps_its_envelope_and_its_hash_and_marks_its_job(storage: Storage) -> None:
+    with storage.writing() as unit:
+        unit.events.add([event(1), event(2), event(3, job="job-2")])
+        unit.events.quarantine(kept("1"))
+    with storage.writing() as unit:
+        unit.events.erase("withen", "job-1", {event(1).id: ERASED, event(3).id: ERASED}, LATER)
+    with storage.reading() as unit:
+        assert unit.events.of_job("withen", "job-1") == [replace(event(1), text=ERASED, erased_at=LATER), event(2)]
+        assert unit.events.of_job("withen", "job-2") == [event(3, job="job-2")], "another job's event is not touched"
+        assert unit.events.quarantined("withen") == [replace(kept("1"), text=ERASED, values={}, erased_at=LATER)]
+        assert unit.events.marks("withen")["job-1"] == (2, 2, 2)
+
+
+def test_what_a_person_decided_is_kept_with_the_item(storage: Storage) -> None:
+    decided = replace(kept("1"), settled="dismissed", settled_by="anna", settled_at=LATER, settled_reason=NASTY)
+    with storage.writing() as unit:
+        unit.events.quarantine(kept("1"))
+        unit.events.quarantine(kept("2"))
+        unit.events.settle(decided)
+    with storage.reading() as unit:
+        assert sorted(unit.events.quarantined("withen"), key=lambda one: one.sha256) == [decided, kept("2")]
+        assert unit.events.marks("withen")["job-1"] == (0, 0, 3)
+
+
+def test_the_time_that_a_dealer_keeps_jobs_is_kept(storage: Storage) -> None:
+    with storage.writing() as unit:
+        unit.dealers.set_retention("withen", 90)
+    with storage.reading() as unit:
+        assert unit.dealers.get("withen") == replace(dealer(), retention_days=90)
+    with storage.writing() as unit:
+        unit.dealers.set_retention("withen", None)
+    with storage.reading() as unit:
+        assert unit.dealers.get("withen") == dealer()

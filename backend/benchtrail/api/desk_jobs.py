@@ -7,7 +7,8 @@ from marshmallow import Schema, fields
 
 from benchtrail.api.context import Blueprint, at_desk, kept_rows, ports
 from benchtrail.api.fields import Moment
-from benchtrail.messages import message_for
+from benchtrail.domain.difference.words import change_in_words
+from benchtrail.messages import difference_texts, message_for
 from benchtrail.services.desk_jobs import job_whole
 from benchtrail.services.job_list import job_list
 from benchtrail.services.jobs import job_of
@@ -39,6 +40,8 @@ class JobRowSchema(Schema):
     notes = fields.Integer(required=True)
     photos = fields.Integer(required=True)
     attention = fields.Integer(required=True)
+    superseded_used = fields.Integer(required=True)
+    unanswered = fields.Integer(required=True)
     closed = fields.Nested(JobClosedSchema, required=True, allow_none=True)
 
 
@@ -120,6 +123,44 @@ class JobLineSchema(Schema):
     remark = fields.String(required=True, allow_none=True)
 
 
+class JobChangeSchema(Schema):
+    id = fields.String(required=True)
+    severity = fields.String(required=True)
+    words = fields.String(required=True)
+    code = fields.String(required=True)
+    name = fields.String(required=True)
+    old = fields.String(required=True, allow_none=True)
+    new = fields.String(required=True, allow_none=True)
+    used = fields.Boolean(required=True)
+
+
+class JobSeenSchema(Schema):
+    device = fields.String(required=True)
+    wall = fields.String(required=True)
+
+
+class JobAnswerSchema(JobSeenSchema):
+    answer = fields.String(required=True)
+    reason = fields.String(required=True)
+
+
+class JobChangedStepSchema(Schema):
+    step = fields.String(required=True)
+    say = fields.String(required=True)
+    added = fields.Boolean(required=True)
+    changes = fields.List(fields.String(), required=True)
+    answer = fields.Nested(JobAnswerSchema, required=True, allow_none=True)
+
+
+class JobBulletinSchema(Schema):
+    revision = fields.Integer(required=True)
+    text = fields.String(required=True)
+    issued_at = Moment(required=True)
+    changes = fields.List(fields.Nested(JobChangeSchema), required=True)
+    steps = fields.List(fields.Nested(JobChangedStepSchema), required=True)
+    seen = fields.Nested(JobSeenSchema, required=True, allow_none=True)
+
+
 class JobSchema(JobRowSchema):
     pack = fields.String(required=True, allow_none=True)
     invented = fields.Boolean(required=True)
@@ -130,6 +171,7 @@ class JobSchema(JobRowSchema):
     loose_readings = fields.List(fields.Nested(JobReadingSchema), required=True)
     end_items = fields.List(fields.Nested(JobEndItemSchema), required=True)
     attention_items = fields.List(fields.Nested(JobAttentionSchema), required=True)
+    bulletin = fields.Nested(JobBulletinSchema, required=True, allow_none=True)
     timeline = fields.List(fields.Nested(JobLineSchema), required=True)
 
 
@@ -147,6 +189,8 @@ def one_job(job: str) -> dict[str, Any]:
     whole = job_whole(job_of(ports(), at_desk().dealer.slug, job))
     for item in whole["end_items"]:
         item["words"] = message_for(item["message"], {"name": item["name"]}).happened
+    for change in (whole["bulletin"] or {"changes": []})["changes"]:
+        change["words"] = change_in_words(difference_texts(), change)
     for item in whole["attention_items"]:
         item["words"] = str(message_for(item["reason"], item["values"]))
     return whole

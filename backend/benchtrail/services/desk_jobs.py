@@ -7,6 +7,7 @@ import json
 from typing import Any
 
 from benchtrail.domain.bench_state import Pack
+from benchtrail.domain.difference.on_job import OnJob
 from benchtrail.domain.end_items import end_items
 from benchtrail.domain.verdict import reading_limits
 from benchtrail.services.jobs import Job
@@ -52,8 +53,14 @@ def job_row(job: Job) -> JsonObject:
         "notes": len(fold["notes"]),
         "photos": len(fold["photos"]),
         "attention": len(attention_of(job)),
+        **superseded_of(job.on_job),
         "closed": fold["closed"] and {"outcome": fold["closed"]["outcome"], "at": fold["closed"]["wall"]},
     }
+
+
+def superseded_of(on_job: OnJob | None) -> JsonObject:
+    """How many figures that were used have changed since, and how many finished steps nobody has answered for."""
+    return {"superseded_used": len(on_job["used"]) if on_job else 0, "unanswered": on_job["left"] if on_job else 0}
 
 
 def job_whole(job: Job) -> JsonObject:
@@ -69,8 +76,29 @@ def job_whole(job: Job) -> JsonObject:
         "loose_readings": [_reading(job, None, row) for row in job.fold["readings"] if row["step"] not in known],
         "end_items": _end_items(job),
         "attention_items": attention_of(job),
+        "bulletin": _bulletin(job),
         "timeline": [_line(job, event) for event in job.events],
     }
+
+
+def _bulletin(job: Job) -> JsonObject | None:
+    """What changed since the revision that the job follows, as far as its machine is concerned."""
+    if job.bulletin is None or job.on_job is None:
+        return None
+    says = {step["id"]: step["say"] for step in job.pack["steps"]}
+    told = {change["id"]: change for change in job.bulletin.changes}
+    mine = job.on_job
+    steps = [row | {"say": says.get(row["step"]) or told[row["changes"][0]]["new"] or row["step"],
+                    "answer": row["answer"] and _told_by(job, row["answer"])} for row in mine["steps"]]
+    return {
+        "revision": job.bulletin.to_revision, "text": job.bulletin.text, "issued_at": job.bulletin.issued_at,
+        "changes": [told[id] | {"used": id in mine["used"]} for id in mine["concerns"]],
+        "steps": steps, "seen": mine["seen"] and _told_by(job, mine["seen"]),
+    }
+
+
+def _told_by(job: Job, row: JsonObject) -> JsonObject:
+    return row | {"device": _label(job, row["device"])}
 
 
 def variant_in_words(job: Job) -> str:

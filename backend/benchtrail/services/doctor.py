@@ -91,10 +91,10 @@ def _pictures(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:
 
 def _events(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:
     for event in unit.events.all(dealer.slug):
-        if seal(json.loads(event.text)).sha256 != event.sha256:
+        if event.erased_at is None and seal(json.loads(event.text)).sha256 != event.sha256:
             yield Ailment("event_damaged", True, {"dealer": dealer.slug, "id": event.id, "job": event.job})
     for item in unit.events.quarantined(dealer.slug):
-        if seal(json.loads(item.text)).sha256 != item.sha256:
+        if item.erased_at is None and seal(json.loads(item.text)).sha256 != item.sha256:
             yield Ailment("event_damaged", True, {"dealer": dealer.slug, "id": item.claimed_id, "job": item.job})
 
 
@@ -107,6 +107,8 @@ def _numbers(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:
 
 def _photos(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:
     for photo in unit.photos.all(dealer.slug):
+        if photo.state == "erased":
+            continue
         room, name = _place(photo)
         content = ports.files.get(dealer.slug, room, name)
         values = {"dealer": dealer.slug, "sha256": photo.sha256}
@@ -119,7 +121,7 @@ def _photos(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:
 
 
 def _strays(ports: Ports, unit: Unit, dealer: Dealer) -> Iterator[Ailment]:
-    places = {_place(photo) for photo in unit.photos.all(dealer.slug)}
+    places = {_place(photo) for photo in unit.photos.all(dealer.slug) if photo.state != "erased"}
     known: dict[Room, set[str]] = {
         "packs": {pack.sha256 for pack in unit.packs.all(dealer.slug)},
         "texts": {pack.text_sha256 for pack in unit.packs.all(dealer.slug) if pack.text_sha256},

@@ -4,9 +4,11 @@ Knows what a row depends on; how a job is folded and shown is elsewhere. Losing 
 """
 
 import threading
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from benchtrail.services.desk_jobs import job_row
+from benchtrail.domain.difference.on_job import OnJob, on_job
+from benchtrail.services.desk_jobs import job_row, superseded_of
 from benchtrail.services.jobs import Shelf, gather_job
 from benchtrail.services.ports import JobMark, Ports, Unit
 from benchtrail.services.records import JsonObject
@@ -20,6 +22,7 @@ class _Kept:
     row: JsonObject
     devices: frozenset[str]
     pack: str | None
+    fold: JsonObject
 
 
 @dataclass
@@ -44,27 +47,53 @@ class KeptRows:
 def job_list(ports: Ports, kept: KeptRows, dealer: str) -> list[JsonObject]:
     """A row for every job of the dealer, newest news first."""
     with ports.storage.reading() as unit:
-        events, photos = unit.events.marks(dealer), unit.photos.marks(dealer)
         shelf = Shelf(ports, unit, dealer)
-        rows = []
-        for job in unit.events.jobs(dealer):
-            mark = (events[job], photos.get(job, (0, 0)))
-            found = kept.get((dealer, job))
-            if found is None or found.mark != mark:
-                found = _folded(unit, shelf, dealer, job, mark)
-                kept.put((dealer, job), found)
-            rows.append(found.row | _changing(shelf, found))
-    return rows
+        return [found.row | _changing(shelf, found) for found in _rows(unit, shelf, kept, dealer)]
+
+
+def jobs_on_replaced_packs(ports: Ports, kept: KeptRows, dealer: str) -> list[tuple[JsonObject, OnJob]]:
+    """Rows of the jobs whose pack was replaced, each with `to`, the hash of the one in force, and what that means for it."""
+    with ports.storage.reading() as unit:
+        shelf = Shelf(ports, unit, dealer)
+        pairs = [(found, _means(shelf, found)) for found in _rows(unit, shelf, kept, dealer)]
+        return [(found.row | _changing(shelf, found) | {"to": shelf.bulletins[found.pack or ""].to_sha256},
+                 _named(shelf, mine)) for found, mine in pairs if mine]
+
+
+def _named(shelf: Shelf, mine: OnJob) -> OnJob:
+    """With the words for the phone on which it was read."""
+    seen = mine["seen"]
+    device = shelf.devices.get(seen["device"]) if seen else None
+    return {**mine, "seen": seen and {**seen, "device": device.label if device else "a phone that is not known"}}
+
+
+def _rows(unit: Unit, shelf: Shelf, kept: KeptRows, dealer: str) -> Iterator[_Kept]:
+    events, photos = unit.events.marks(dealer), unit.photos.marks(dealer)
+    for job in unit.events.jobs(dealer):
+        mark = (events[job], photos.get(job, (0, 0)))
+        found = kept.get((dealer, job))
+        if found is None or found.mark != mark:
+            found = _folded(unit, shelf, dealer, job, mark)
+            kept.put((dealer, job), found)
+        yield found
+
+
+def _means(shelf: Shelf, kept: _Kept) -> OnJob | None:
+    bulletin = shelf.bulletins.get(kept.pack or "")
+    pack = shelf.pack(kept.pack) if bulletin else None
+    return on_job(bulletin.changes, pack["steps"], kept.fold) if bulletin and pack else None
 
 
 def _folded(unit: Unit, shelf: Shelf, dealer: str, id: str, mark: tuple[JobMark, tuple[int, int]]) -> _Kept:
     job = gather_job(unit, shelf, dealer, id, unit.events.of_job(dealer, id))
     pack = job.published.sha256 if job.published else None
     # A job whose pack is not known here yet is folded anew each time: the pack may come.
-    return _Kept(mark if pack else ((-1, -1, -1), (-1, -1)), job_row(job), frozenset(job.devices), pack)
+    return _Kept(mark if pack else ((-1, -1, -1), (-1, -1)), job_row(job), frozenset(job.devices), pack,
+                 {field: job.fold[field] for field in ("variant", "done", "closed", "answers")})
 
 
 def _changing(shelf: Shelf, kept: _Kept) -> JsonObject:
     """What can change though nothing of the job does: a newer revision, the words for a phone."""
     labels = sorted({shelf.devices[device].label for device in kept.devices if device in shelf.devices})
-    return {"superseded": kept.pack is not None and kept.pack not in shelf.current, "device": ", ".join(labels)}
+    superseded = superseded_of(_means(shelf, kept))
+    return superseded | {"superseded": kept.pack is not None and kept.pack not in shelf.current, "device": ", ".join(labels)}

@@ -9,10 +9,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from benchtrail.domain.bench_state import for_variant
+from benchtrail.domain.difference.on_job import OnJob, on_job
 from benchtrail.domain.journal import JournalFold, fold_journal
 from benchtrail.domain.refused import Refused
 from benchtrail.services.ports import Ports, Unit
-from benchtrail.services.records import Device, JsonObject, Photo, PublishedPack, QuarantinedEvent, StoredEvent
+from benchtrail.services.records import Bulletin, Device, JsonObject, Photo, PublishedPack, QuarantinedEvent, StoredEvent
 
 EMPTY_TABLES = ("parts", "units", "joints", "figures", "fluids", "tools", "supplies", "poses", "settings", "aids",
                 "cautions", "checks", "follow_ons")
@@ -23,7 +24,8 @@ NO_PACK: JsonObject = {"steps": [], "model": None} | {table: {} for table in EMP
 @dataclass(frozen=True)
 class Job:
     """One job with all that belongs to it. `pack` is cut down to the job's variant, empty when it is not known here;
-    `problem` is the code of what kept the job from being folded over its pack."""
+    `problem` is the code of what kept the job from being folded over its pack; `bulletin`: what leads from its pack to the
+    one in force, `on_job` what that means here; None while it follows what is in force."""
 
     id: str
     events: list[StoredEvent]
@@ -35,6 +37,8 @@ class Job:
     pack: JsonObject
     fold: JournalFold
     problem: str | None
+    bulletin: Bulletin | None
+    on_job: OnJob | None
 
 
 def job_of(ports: Ports, dealer: str, id: str) -> Job:
@@ -59,6 +63,7 @@ class Shelf:
         for pack in unit.packs.all(dealer):
             newest.setdefault(f"{pack.kind} {pack.subject}", pack.sha256)
         self.current = set(newest.values())
+        self.bulletins = {one.from_sha256: one for one in unit.bulletins.all(dealer) if one.to_sha256 in self.current}
 
     def published(self, sha256: str | None) -> PublishedPack | None:
         return self._published.get(sha256) if sha256 else None
@@ -78,12 +83,14 @@ def gather_job(unit: Unit, shelf: Shelf, dealer: str, id: str, stored: list[Stor
     sha256 = _pack_of(envelopes)
     whole = shelf.pack(sha256)
     fold, problem = _folded(whole, envelopes)
+    bulletin = shelf.bulletins.get(sha256 or "") if not problem else None
     taking_part = {event.device for event in stored}
     return Job(
         id=id, events=stored, quarantined=unit.events.quarantined(dealer, id), photos=unit.photos.of_job(dealer, id),
         devices={name: device for name, device in shelf.devices.items() if name in taking_part},
         published=shelf.published(sha256), is_current=sha256 in shelf.current,
         pack=for_variant(whole, fold["variant"]) if whole and not problem else NO_PACK, fold=fold, problem=problem,
+        bulletin=bulletin, on_job=on_job(bulletin.changes, whole["steps"], fold) if bulletin and whole else None,
     )
 
 

@@ -3,6 +3,7 @@
 import rfc8785
 
 from benchtrail.clock import as_text
+from benchtrail.services.bulletins import in_manifest
 from benchtrail.services.ports import Ports, Signer, Unit
 from benchtrail.services.records import Dealer, JsonObject, PublishedPack, SignedManifest
 
@@ -24,12 +25,16 @@ def issue_manifest(unit: Unit, ports: Ports, dealer: Dealer, signer: Signer) -> 
     unit.dealers.lock(dealer.slug)
     before = unit.packs.manifest(dealer.slug)
     now = ports.clock.now()
+    packs = current_packs(unit.packs.all(dealer.slug))
+    # A phone follows procedures only: what changed in a map reaches it with the procedure that shows it.
+    told = [one for pack in packs if pack.kind == "procedure" for one in unit.bulletins.to_pack(dealer.slug, pack.sha256)]
     body: JsonObject = {
         "format": FORMAT,
         "dealer": dealer.slug,
         "counter": before.counter + 1 if before else 1,
         "issued_at": as_text(now),
-        "packs": [pack.entry for pack in current_packs(unit.packs.all(dealer.slug))],
+        "packs": [pack.entry for pack in packs],
+        "bulletins": [in_manifest(one) for one in told],
     }
     payload = rfc8785.dumps(body)
     manifest = SignedManifest(dealer.slug, body["counter"], payload.decode(), signer.sign(payload), signer.kid, now)

@@ -3,7 +3,7 @@
 Contract tests in tests/storage/ hold every implementation to the same behaviour.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
@@ -13,6 +13,7 @@ from benchtrail.clock import Clock
 from benchtrail.services.records import (
     Account,
     AuditEntry,
+    Bulletin,
     Dealer,
     DeskSession,
     Device,
@@ -36,7 +37,8 @@ PullPlace = tuple[int, int]
 
 
 JobMark = tuple[int, int, int]
-"""Of a job: how many events, the position of the last one, how many items in quarantine."""
+"""Of a job: how many events, the position of the last one, and a count that grows with every item that comes into
+quarantine, is settled there, and with every event that is erased."""
 
 
 class Dealers(Protocol):
@@ -51,6 +53,7 @@ class Dealers(Protocol):
     def take_positions(self, slug: str, count: int) -> int:
         """Sets `count` event positions aside and answers the first of them; they grow from 1. Only after `lock`."""
 
+    def set_retention(self, slug: str, days: int | None) -> None: ...
     def renew_epoch(self, slug: str, epoch: str) -> None:
         """Tells phones that what they had from this server must be compared again."""
 
@@ -134,6 +137,12 @@ class Events(Protocol):
         """The events with one of the ids, and those of the device with one of the numbers."""
 
     def remark(self, dealer: str, id: str, remark: str) -> None: ...
+    def erase(self, dealer: str, job: str, texts: Mapping[str, str], at: datetime) -> None:
+        """Puts other texts in place of those of the job's events, by id, and takes the texts of its quarantine out."""
+
+    def settle(self, item: QuarantinedEvent) -> None:
+        """Keeps what a person decided about an item that lies there."""
+
     def of_job(self, dealer: str, job: str) -> list[StoredEvent]:
         """In the order of their positions."""
 
@@ -186,6 +195,17 @@ class Packs(Protocol):
     def add_manifest(self, manifest: SignedManifest) -> None: ...
     def manifest(self, dealer: str) -> SignedManifest | None:
         """The one with the highest counter."""
+
+
+class Bulletins(Protocol):
+    """What changed from one published revision to a later one."""
+
+    def add(self, bulletin: Bulletin) -> None: ...
+    def all(self, dealer: str) -> list[Bulletin]:
+        """Newest first; of one moment by subject, then by falling earlier revision."""
+
+    def to_pack(self, dealer: str, sha256: str) -> list[Bulletin]:
+        """Those that lead to this pack, by falling earlier revision."""
 
 
 class Photos(Protocol):
@@ -250,6 +270,8 @@ class Unit(Protocol):
     def events(self) -> Events: ...
     @property
     def packs(self) -> Packs: ...
+    @property
+    def bulletins(self) -> Bulletins: ...
     @property
     def photos(self) -> Photos: ...
     @property

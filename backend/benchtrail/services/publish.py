@@ -12,6 +12,7 @@ import rfc8785
 
 from benchtrail.domain.refused import Refused
 from benchtrail.services.audit import record_act
+from benchtrail.services.bulletins import issue_bulletins
 from benchtrail.services.manifests import issue_manifest
 from benchtrail.services.ports import Ports, Signer, Unit
 from benchtrail.services.records import Dealer, JsonObject, Picture, PublishedPack
@@ -23,13 +24,14 @@ KINDS: dict[str, tuple[Literal["procedure", "model"], str]] = {
 @dataclass(frozen=True)
 class Order:
     """What is to be published: packs, the bytes of their pictures by SHA-256, and the dealer's text of each pack by
-    `"<kind> <id>"`; who publishes, and what changed."""
+    `"<kind> <id>"`; who publishes, and what changed; the dealer's own words of a bulletin by `"<kind> <id>"`."""
 
     packs: list[JsonObject]
     by: str
     change_note: str = ""
     pictures: Mapping[str, bytes] = field(default_factory=dict)
     texts: Mapping[str, bytes] = field(default_factory=dict)
+    bulletins: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,7 @@ def publish_packs(ports: Ports, dealer: str, order: Order) -> list[Published]:
             for picture in one.pictures:
                 unit.packs.add_picture(picture)
         if new:
+            issue_bulletins(ports, unit, dealer, order.bulletins)
             issue_manifest(unit, ports, owner, signer)
         for one in new:
             record_act(unit, ports, dealer, order.by, "published", one.pack.subject, kind=one.pack.kind,

@@ -10,11 +10,14 @@ from typing import Any, Literal
 
 Role = Literal["owner", "author", "reviewer", "reader"]
 JsonObject = dict[str, Any]
+ERASED = '{"erased":true}'
+"""What stands in place of a body that was erased."""
 
 
 @dataclass(frozen=True)
 class Dealer:
-    """A dealership. `kid` and `jwk` are its public signing key; `epoch` changes when the server was restored."""
+    """A dealership. `kid` and `jwk` are its public signing key; `epoch` changes when the server was restored;
+    `retention_days`: how long the contents of closed jobs are kept, None for good."""
 
     slug: str
     name: str
@@ -23,6 +26,7 @@ class Dealer:
     jwk: JsonObject
     epoch: str
     created_at: datetime
+    retention_days: int | None = None
 
 
 @dataclass(frozen=True)
@@ -113,7 +117,7 @@ class EnrolmentCode:
 @dataclass(frozen=True)
 class StoredEvent:
     """One event of a journal. `text` is its whole envelope as ASCII JSON; `remark` is a code of something odd about it
-    that a person should see, though it counts."""
+    that a person should see, though it counts. Once erased, its body is gone from `text`; `sha256` stays that of what came."""
 
     dealer: str
     position: int
@@ -126,11 +130,13 @@ class StoredEvent:
     text: str
     received_at: datetime
     remark: str | None = None
+    erased_at: datetime | None = None
 
 
 @dataclass(frozen=True)
 class QuarantinedEvent:
-    """Something sent as an event that cannot count as one; kept as it came, with the code and values of the reason."""
+    """Something sent as an event that cannot count as one; kept as it came, with the code and values of the reason.
+    `settled`: what a person decided, who, when, and why."""
 
     dealer: str
     sha256: str
@@ -143,6 +149,29 @@ class QuarantinedEvent:
     values: JsonObject
     text: str
     received_at: datetime
+    settled: Literal["taken_up", "dismissed"] | None = None
+    settled_by: str | None = None
+    settled_at: datetime | None = None
+    settled_reason: str | None = None
+    erased_at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class Bulletin:
+    """That one revision replaces an earlier one: the changes between them (domain/difference), and the dealer's words."""
+
+    dealer: str
+    kind: Literal["procedure", "model"]
+    subject: str
+    title: str
+    from_sha256: str
+    from_revision: int
+    to_sha256: str
+    to_revision: int
+    issued_at: datetime
+    issued_by: str
+    text: str
+    changes: list[JsonObject]
 
 
 @dataclass(frozen=True)
@@ -201,13 +230,14 @@ class Upload:
     completed_at: datetime | None = None
 
 
-PhotoState = Literal["held", "clean", "needs_person"]
+PhotoState = Literal["held", "clean", "needs_person", "erased"]
 
 
 @dataclass(frozen=True)
 class Photo:
     """A photo that the server has, named by the hash of what the phone sent. `held`: whole, not yet looked into;
-    `clean`: a copy without metadata is under `clean_sha256`; `needs_person`: could not be decoded, never shown."""
+    `clean`: a copy without metadata is under `clean_sha256`; `needs_person`: could not be decoded, never shown;
+    `erased`: its bytes were removed at somebody's wish."""
 
     dealer: str
     sha256: str

@@ -190,6 +190,8 @@ def _needed(tables: dict[str, bytes]) -> set[str]:
         rows = map(json.loads, tables[room].splitlines())
         needed |= {f"dealers/{row['dealer']}/{room}/{row['sha256']}" for row in rows}
     for row in map(json.loads, tables["photos"].splitlines()):
+        if row["state"] == "erased":
+            continue
         place = f"photos/{row['clean_sha256']}" if row["clean_sha256"] else f"quarantine/{row['sha256']}"
         needed.add(f"dealers/{row['dealer']}/{place}")
     return needed

@@ -5,15 +5,17 @@ Services are tested on them in milliseconds; contract tests hold them to the sam
 
 import copy
 import threading
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from benchtrail.services.ports import JobMark, PullPlace
 from benchtrail.services.records import (
+    ERASED,
     Account,
     AuditEntry,
+    Bulletin,
     Dealer,
     DeskSession,
     Device,
@@ -47,6 +49,7 @@ class _Tables:
     packs: list[PublishedPack] = field(default_factory=list)
     pictures: dict[tuple[str, str], Picture] = field(default_factory=dict)
     manifests: dict[tuple[str, int], SignedManifest] = field(default_factory=dict)
+    bulletins: dict[tuple[str, str, str], Bulletin] = field(default_factory=dict)
     uploads: dict[str, Upload] = field(default_factory=dict)
     photos: dict[tuple[str, str], Photo] = field(default_factory=dict)
     photo_jobs: set[tuple[str, str, str]] = field(default_factory=set)
@@ -90,6 +93,7 @@ class MemoryUnit:
         self.devices = MemoryDevices(tables)
         self.events = MemoryEvents(tables)
         self.packs = MemoryPacks(tables)
+        self.bulletins = MemoryBulletins(tables)
         self.photos = MemoryPhotos(tables)
         self.workfiles = MemoryWorkfiles(tables.workfiles)
 
@@ -121,6 +125,9 @@ class MemoryDealers(_Repository):
     def take_positions(self, slug: str, count: int) -> int:
         self._in.positions[slug] = self._in.positions.get(slug, 0) + count
         return self._in.positions[slug] - count + 1
+
+    def set_retention(self, slug: str, days: int | None) -> None:
+        self._in.dealers[slug] = replace(self._in.dealers[slug], retention_days=days)
 
     def renew_epoch(self, slug: str, epoch: str) -> None:
         self._in.dealers[slug] = replace(self._in.dealers[slug], epoch=epoch)
@@ -258,6 +265,19 @@ class MemoryEvents(_Repository):
         self._in.events = [
             replace(one, remark=remark) if (one.dealer, one.id) == (dealer, id) else one for one in self._in.events]
 
+    def erase(self, dealer: str, job: str, texts: Mapping[str, str], at: datetime) -> None:
+        self._in.events = [
+            replace(one, text=texts[one.id], erased_at=at) if (one.dealer, one.job) == (dealer, job) and one.id in texts else one
+            for one in self._in.events]
+        self._in.quarantine = [
+            replace(one, text=ERASED, values={}, erased_at=at)
+            if (one.dealer, one.job) == (dealer, job) and one.erased_at is None else one for one in self._in.quarantine]
+
+    def settle(self, item: QuarantinedEvent) -> None:
+        key = (item.dealer, item.device, item.sha256)
+        self._in.quarantine = [
+            item if (one.dealer, one.device, one.sha256) == key else one for one in self._in.quarantine]
+
     def of_job(self, dealer: str, job: str) -> list[StoredEvent]:
         mine = [one for one in self._in.events if (one.dealer, one.job) == (dealer, job)]
         return sorted(mine, key=lambda one: one.position)
@@ -277,7 +297,9 @@ class MemoryEvents(_Repository):
         marks = {}
         for job in self.jobs(dealer):
             positions = [one.position for one in self.of_job(dealer, job)]
-            marks[job] = (len(positions), max(positions, default=0), len(self.quarantined(dealer, job)))
+            kept = self.quarantined(dealer, job)
+            more = sum(one.settled is not None for one in kept) + sum(one.erased_at is not None for one in self.of_job(dealer, job))
+            marks[job] = (len(positions), max(positions, default=0), len(kept) + more)
         return marks
 
     def job_ids(self, dealer: str, job: str, device: str) -> list[str]:
@@ -356,6 +378,21 @@ class MemoryPacks(_Repository):
         return max(mine, key=lambda one: one.counter, default=None)
 
 
+class MemoryBulletins(_Repository):
+    def add(self, bulletin: Bulletin) -> None:
+        key = (bulletin.dealer, bulletin.from_sha256, bulletin.to_sha256)
+        _must_be_new(key in self._in.bulletins)
+        self._in.bulletins[key] = bulletin
+
+    def all(self, dealer: str) -> list[Bulletin]:
+        mine = [one for one in self._in.bulletins.values() if one.dealer == dealer]
+        return sorted(mine, key=lambda one: (-one.issued_at.timestamp(), one.kind, one.subject, -one.from_revision))
+
+    def to_pack(self, dealer: str, sha256: str) -> list[Bulletin]:
+        mine = [one for one in self._in.bulletins.values() if (one.dealer, one.to_sha256) == (dealer, sha256)]
+        return sorted(mine, key=lambda one: -one.from_revision)
+
+
 class MemoryPhotos(_Repository):
     def add_upload(self, upload: Upload) -> None:
         _must_be_new(upload.id in self._in.uploads)
@@ -399,4 +436,4 @@ class MemoryPhotos(_Repository):
 
     def marks(self, dealer: str) -> dict[str, tuple[int, int]]:
         found = {job: self.of_job(dealer, job) for owner, _, job in self._in.photo_jobs if owner == dealer}
-        return {job: (len(photos), sum(one.state == "needs_person" for one in photos)) for job, photos in found.items()}
+        return {job: (len(photos), sum(one.state in ("needs_person", "erased") for one in photos)) for job, photos in found.items()}

@@ -34,6 +34,9 @@ class SqlDealers:
         counted = update(DealerRow).where(DealerRow.slug == slug).values(last_position=DealerRow.last_position + count)
         return self._db.execute(counted.returning(DealerRow.last_position)).scalar_one() - count + 1
 
+    def set_retention(self, slug: str, days: int | None) -> None:
+        self._db.execute(update(DealerRow).where(DealerRow.slug == slug).values(retention_days=days))
+
     def renew_epoch(self, slug: str, epoch: str) -> None:
         self._db.execute(update(DealerRow).where(DealerRow.slug == slug).values(epoch=epoch))
 

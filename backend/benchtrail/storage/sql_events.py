@@ -1,12 +1,13 @@
 """Journals and quarantine in SQL."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from datetime import datetime
 
 from sqlalchemy import case, func, insert, select, tuple_, union, update
 from sqlalchemy.orm import Session, scoped_session
 
 from benchtrail.services.ports import JobMark, PullPlace
-from benchtrail.services.records import QuarantinedEvent, StoredEvent
+from benchtrail.services.records import ERASED, QuarantinedEvent, StoredEvent
 from benchtrail.storage.rows import columns_of, record_of
 from benchtrail.storage.tables import EventRow, JobDeviceRow, QuarantineRow
 
@@ -30,6 +31,17 @@ class SqlEvents:
         mine = (EventRow.dealer == dealer, EventRow.id == id)
         self._db.execute(update(EventRow).where(*mine).values(remark=remark))
 
+    def erase(self, dealer: str, job: str, texts: Mapping[str, str], at: datetime) -> None:
+        for id, text in texts.items():
+            mine = (EventRow.dealer == dealer, EventRow.job == job, EventRow.id == id)
+            self._db.execute(update(EventRow).where(*mine).values(text=text, erased_at=at))
+        kept = (QuarantineRow.dealer == dealer, QuarantineRow.job == job, QuarantineRow.erased_at.is_(None))
+        self._db.execute(update(QuarantineRow).where(*kept).values(text=ERASED, values={}, erased_at=at))
+
+    def settle(self, item: QuarantinedEvent) -> None:
+        key = (QuarantineRow.dealer == item.dealer, QuarantineRow.device == item.device, QuarantineRow.sha256 == item.sha256)
+        self._db.execute(update(QuarantineRow).where(*key).values(**columns_of(item)))
+
     def of_job(self, dealer: str, job: str) -> list[StoredEvent]:
         found = select(EventRow).where(EventRow.dealer == dealer, EventRow.job == job).order_by(EventRow.position)
         return [record_of(StoredEvent, row) for row in self._db.scalars(found)]
@@ -51,12 +63,13 @@ class SqlEvents:
         return list(self._db.scalars(select(counted.c.job).group_by(counted.c.job).order_by(*newest_first)))
 
     def marks(self, dealer: str) -> dict[str, JobMark]:
-        counted = select(EventRow.job, func.count(), func.max(EventRow.position)).where(EventRow.dealer == dealer)
-        kept = select(QuarantineRow.job, func.count()).where(
+        counted = select(EventRow.job, func.count(), func.max(EventRow.position), func.count(EventRow.erased_at)).where(
+            EventRow.dealer == dealer)
+        kept = select(QuarantineRow.job, func.count() + func.count(QuarantineRow.settled)).where(
             QuarantineRow.dealer == dealer, QuarantineRow.job.is_not(None))
-        apart = {str(job): count for job, count in self._db.execute(kept.group_by(QuarantineRow.job))}
-        marks = {job: (count, last, apart.pop(job, 0))
-                 for job, count, last in self._db.execute(counted.group_by(EventRow.job))}
+        apart = {str(job): int(count) for job, count in self._db.execute(kept.group_by(QuarantineRow.job))}
+        marks = {job: (count, last, apart.pop(job, 0) + erased)
+                 for job, count, last, erased in self._db.execute(counted.group_by(EventRow.job))}
         return marks | {job: (0, 0, count) for job, count in apart.items()}
 
     def job_ids(self, dealer: str, job: str, device: str) -> list[str]:

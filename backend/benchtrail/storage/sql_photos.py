@@ -70,7 +70,7 @@ class SqlPhotos:
 
     def marks(self, dealer: str) -> dict[str, tuple[int, int]]:
         same = (PhotoJobRow.dealer == PhotoRow.dealer) & (PhotoJobRow.sha256 == PhotoRow.sha256)
-        apart = func.sum(case((PhotoRow.state == "needs_person", 1), else_=0))
+        apart = func.sum(case((PhotoRow.state.in_(("needs_person", "erased")), 1), else_=0))
         counted = select(PhotoJobRow.job, func.count(), apart).join(PhotoRow, same).where(PhotoJobRow.dealer == dealer)
         return {job: (int(count), int(bad)) for job, count, bad in self._db.execute(counted.group_by(PhotoJobRow.job))}
 

@@ -3,6 +3,7 @@
 from sqlalchemy.orm import Session, scoped_session
 
 from benchtrail.storage.sql_accounts import SqlAccounts, SqlAttempts, SqlAudit, SqlDealers
+from benchtrail.storage.sql_bulletins import SqlBulletins
 from benchtrail.storage.sql_devices import SqlDevices
 from benchtrail.storage.sql_events import SqlEvents
 from benchtrail.storage.sql_packs import SqlPacks
@@ -21,5 +22,6 @@ class SqlUnit:
         self.devices = SqlDevices(session)
         self.events = SqlEvents(session)
         self.packs = SqlPacks(session)
+        self.bulletins = SqlBulletins(session)
         self.photos = SqlPhotos(session)
         self.workfiles = SqlWorkfiles(session)

@@ -50,7 +50,7 @@ class Moment(TypeDecorator[datetime]):
 
 class Base(DeclarativeBase):
     metadata = MetaData(naming_convention=NAMES)
-    type_annotation_map = {datetime: Moment, dict[str, Any]: JSON}  # noqa: RUF012 - SQLAlchemy's own name and form
+    type_annotation_map = {datetime: Moment, dict[str, Any]: JSON, list[dict[str, Any]]: JSON}  # noqa: RUF012 - SQLAlchemy's own name and form
 
 
 Slug = String(64)
@@ -69,6 +69,7 @@ class DealerRow(Base):
     epoch: Mapped[str] = mapped_column(String(32))
     created_at: Mapped[datetime]
     last_position: Mapped[int] = mapped_column(BigInteger, default=0)
+    retention_days: Mapped[int | None] = mapped_column(Integer)
 
 
 class AccountRow(Base):
@@ -167,6 +168,7 @@ class EventRow(Base):
     text: Mapped[str] = mapped_column(Text)
     received_at: Mapped[datetime]
     remark: Mapped[str | None] = mapped_column(String(64))
+    erased_at: Mapped[datetime | None]
     __table_args__ = (
         UniqueConstraint("dealer", "id"),
         UniqueConstraint("dealer", "device", "seq"),
@@ -197,9 +199,35 @@ class QuarantineRow(Base):
     values: Mapped[dict[str, Any]]
     text: Mapped[str] = mapped_column(Text)
     received_at: Mapped[datetime]
+    settled: Mapped[str | None] = mapped_column(String(16))
+    settled_by: Mapped[str | None] = mapped_column(String(80))
+    settled_at: Mapped[datetime | None]
+    settled_reason: Mapped[str | None] = mapped_column(Text)
+    erased_at: Mapped[datetime | None]
     __table_args__ = (
         Index(None, "dealer", "job"),
         ForeignKeyConstraint(["dealer", "device"], ["devices.dealer", "devices.device"]),
+    )
+
+
+class BulletinRow(Base):
+    __tablename__ = "bulletins"
+    dealer: Mapped[str] = mapped_column(Slug, primary_key=True)
+    from_sha256: Mapped[str] = mapped_column(Hash, primary_key=True)
+    to_sha256: Mapped[str] = mapped_column(Hash, primary_key=True)
+    kind: Mapped[str] = mapped_column(String(16))
+    subject: Mapped[str] = mapped_column(String(120))
+    title: Mapped[str] = mapped_column(Text)
+    from_revision: Mapped[int] = mapped_column(Integer)
+    to_revision: Mapped[int] = mapped_column(Integer)
+    issued_at: Mapped[datetime]
+    issued_by: Mapped[str] = mapped_column(String(80))
+    text: Mapped[str] = mapped_column(Text)
+    changes: Mapped[list[dict[str, Any]]]
+    __table_args__ = (
+        Index(None, "dealer", "to_sha256"),
+        ForeignKeyConstraint(["dealer", "from_sha256"], ["packs.dealer", "packs.sha256"]),
+        ForeignKeyConstraint(["dealer", "to_sha256"], ["packs.dealer", "packs.sha256"]),
     )
 
 

@@ -6,7 +6,6 @@ Knows changes and the fold of a journal; `frontend/src/domain/on-job.ts` is the 
 from collections.abc import Mapping, Sequence
 from typing import Any, TypedDict
 
-from benchtrail.domain.difference.change import Change
 from benchtrail.domain.guards import guard_holds
 
 Row = dict[str, Any]
@@ -34,7 +33,7 @@ class OnJob(TypedDict):
     seen: Row | None
 
 
-def on_job(changes: Sequence[Change], steps: Sequence[Mapping[str, Any]], fold: Mapping[str, Any]) -> OnJob:
+def on_job(changes: Sequence[Mapping[str, Any]], steps: Sequence[Mapping[str, Any]], fold: Mapping[str, Any]) -> OnJob:
     """What the changes mean for a job with this fold; `steps`: those of the whole pack that it is pinned to.
 
     Raises Refused("guard_unknown").
@@ -54,16 +53,16 @@ def on_job(changes: Sequence[Change], steps: Sequence[Mapping[str, Any]], fold: 
             "left": sum(row["answer"] is None for row in answered), "seen": _seen(mine, fold["answers"])}
 
 
-def _concerns(change: Change, fitted: set[str], fold: Mapping[str, Any]) -> bool:
+def _concerns(change: Mapping[str, Any], fitted: set[str], fold: Mapping[str, Any]) -> bool:
     """A change of steps that this machine does not have is none of its business."""
     if not guard_holds(change["when"], fold["variant"]):
         return False
     return not change["steps"] or any(step in fitted for step in change["steps"])
 
 
-def _touched(change: Change, place: Mapping[str, int], fold: Mapping[str, Any]) -> list[str]:
+def _touched(change: Mapping[str, Any], place: Mapping[str, int], fold: Mapping[str, Any]) -> list[str]:
     if "before" in change:
-        return [change["object"]] if _passed(change["before"], place, fold) else []
+        return [str(change["object"])] if _passed(change["before"], place, fold) else []
     return [step for step in change["steps"] if step in place and step in fold["done"]]
 
 
@@ -82,7 +81,7 @@ def _answer(row: StepToSee, answers: Sequence[Row]) -> Row | None:
     return {field: given[-1][field] for field in ("answer", "reason", "device", "wall")}
 
 
-def _seen(mine: Sequence[Change], answers: Sequence[Row]) -> Row | None:
+def _seen(mine: Sequence[Mapping[str, Any]], answers: Sequence[Row]) -> Row | None:
     read = [one for one in answers if one["answer"] == "seen"]
     covered = {id for one in read for id in one["changes"]}
     if not read or not covered.issuperset(change["id"] for change in mine):

@@ -10,6 +10,7 @@ from typing import Any
 import rfc8785
 from PIL import Image
 
+from benchtrail.messages import difference_texts
 from benchtrail.services.accounts import add_account
 from benchtrail.services.dealers import add_dealer
 from benchtrail.services.devices import device_of, enrol, make_code
@@ -47,6 +48,7 @@ def memory_ports(clock: SetClock | None = None, cleaner: PhotoCleaner | None = N
         storage=MemoryStorage(), files=MemoryFiles(), signers=MemoryKeys(), passwords=Argon2Passwords(lighter=True),
         cleaner=cleaner or SubprocessCleaner(), photo_queue=queue, upload_locks=MemoryLocks(),
         clock=clock or SetClock(), secret=b"a secret of tests, long enough 32",
+        change_texts=difference_texts(),
     )
     queue.work = lambda dealer, sha256: look_into_photo(made, dealer, sha256)
     return made

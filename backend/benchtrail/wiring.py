@@ -9,6 +9,7 @@ from flask import Flask
 
 from benchtrail.clock import Clock, SystemClock
 from benchtrail.config import Config
+from benchtrail.messages import difference_texts
 from benchtrail.services.compile_library import LibraryFile
 from benchtrail.services.photos import look_into_photo
 from benchtrail.services.ports import Ports
@@ -40,6 +41,7 @@ def wire(app: Flask, config: Config, clock: Clock | None = None) -> Ports:
         upload_locks=FolderLocks(config.home),
         clock=clock or SystemClock(),
         secret=config.secret,
+        change_texts=difference_texts(),
     )
     queue.work = partial(_look_into, app, ports)
     return ports

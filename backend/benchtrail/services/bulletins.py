@@ -13,7 +13,6 @@ from benchtrail.clock import as_text
 from benchtrail.domain.difference.change import Change
 from benchtrail.domain.difference.difference import difference
 from benchtrail.domain.difference.words import bulletin_text
-from benchtrail.messages import difference_texts
 from benchtrail.services.ports import Ports, Unit
 from benchtrail.services.records import Bulletin, JsonObject, PublishedPack
 
@@ -38,7 +37,7 @@ def draft_bulletin(ports: Ports, dealer: str, pack: JsonObject) -> Draft:
     old = _pack(ports, before) if before else None
     changes = difference(old, pack) if old else []
     title = str(pack.get("title") or pack.get("name"))
-    text = bulletin_text(difference_texts(), changes, title, before.revision, pack["revision"]) if before else ""
+    text = bulletin_text(ports.change_texts, changes, title, before.revision, pack["revision"]) if before else ""
     return Draft(before, changes, text)
 
 
@@ -54,12 +53,15 @@ def issue_bulletins(ports: Ports, unit: Unit, dealer: str, words: Mapping[str, s
         for old in earlier[:MOST_REVISIONS] if new else []:
             old_pack = _pack(ports, old)
             if new and old_pack:
-                unit.bulletins.add(_bulletin(old, old_pack, to, new, words.get(f"{to.kind} {to.subject}")))
+                text = words.get(f"{to.kind} {to.subject}", "").strip()
+                unit.bulletins.add(_bulletin(ports, old, old_pack, to, new, text))
 
 
-def _bulletin(old: PublishedPack, old_pack: JsonObject, to: PublishedPack, new_pack: JsonObject, words: str | None) -> Bulletin:
+def _bulletin(
+    ports: Ports, old: PublishedPack, old_pack: JsonObject, to: PublishedPack, new_pack: JsonObject, words: str
+) -> Bulletin:
     changes = difference(old_pack, new_pack)
-    text = (words or "").strip() or bulletin_text(difference_texts(), changes, to.title, old.revision, to.revision)
+    text = words or bulletin_text(ports.change_texts, changes, to.title, old.revision, to.revision)
     return Bulletin(
         dealer=to.dealer, kind=to.kind, subject=to.subject, title=to.title, from_sha256=old.sha256,
         from_revision=old.revision, to_sha256=to.sha256, to_revision=to.revision, issued_at=to.published_at,

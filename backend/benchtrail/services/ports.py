@@ -380,7 +380,8 @@ class UploadLocks(Protocol):
 
 @dataclass(frozen=True)
 class Ports:
-    """Everything that the services need, handed to them as their first argument."""
+    """Everything that the services need, handed to them as their first argument. `change_texts`: the words of changes
+    between two packs (shared/texts/difference.en.json)."""
 
     storage: Storage
     files: Files
@@ -391,3 +392,4 @@ class Ports:
     upload_locks: UploadLocks
     clock: Clock
     secret: bytes
+    change_texts: Mapping[str, Mapping[str, str]]

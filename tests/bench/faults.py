@@ -13,11 +13,12 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT / "backend"), str(ROOT)]
 
-from tests.faults.history import FAULTS, REQUESTS, Broken, World  # noqa: E402
+from tests.faults.history import FAULTS, REQUESTS, World  # noqa: E402
 from tests.faults.one_server import OneServer  # noqa: E402
 from tests.faults.phone_host import PhoneHost  # noqa: E402
 from tests.faults.run_histories import Histories, histories  # noqa: E402
 from tests.faults.small_model import pairs, run, singles  # noqa: E402
+from tests.faults.standing import Broken  # noqa: E402
 from tests.postgres import find_binaries, fresh_database, running_cluster  # noqa: E402
 
 from benchtrail.config import database_url  # noqa: E402
@@ -31,6 +32,7 @@ def arguments(argv: list[str]) -> argparse.Namespace:
     parser.add_argument("--seed", type=int, default=1, help="the first history's seed; the next ones follow")
     parser.add_argument("--seconds", type=float, default=float("inf"), help="or after this time")
     parser.add_argument("--length", type=int, default=250, help="moves of one history")
+    parser.add_argument("--until-broken", action="store_true", help="stop at the first history that fails, without making it short")
     parser.add_argument("--postgres", action="store_true", help="on a PostgreSQL cluster of our own instead of SQLite")
     parser.add_argument("--small", choices=["singles", "pairs"], help="the small model to exhaustion instead of random histories")
     parser.add_argument("--part", default="0/1", help="of the small model: every N-th history, from the K-th, as K/N")
@@ -58,10 +60,12 @@ def random_histories(made: Histories, options: argparse.Namespace) -> int:
     said = start
     while made.steps < options.steps and time.monotonic() - start < options.seconds:
         try:
-            made.run_seed(seed, options.length)
+            made.run_seed(seed, options.length, shorten=not options.until_broken)
         except Broken as reason:
             broken += 1
             print(f"BROKEN {reason}", flush=True)
+            if options.until_broken:
+                break
         seed += 1
         if time.monotonic() - said > 60:
             said = time.monotonic()

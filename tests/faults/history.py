@@ -12,6 +12,7 @@ from typing import Any
 
 from tests.faults.one_server import OneServer
 from tests.faults.phone_host import PhoneHost
+from tests.faults.standing import Broken, cursor_has_its_events, phone_forgets_nothing, photo_is_there, receipts_are_true
 
 Move = tuple[str, int]
 MODES = ("plain", "server restored", "phone restored")
@@ -26,7 +27,7 @@ REQUESTS = ("POST devices", "GET probe", "POST events", "GET events", "GET jobs 
 
 # name: weight; the modes that have it
 WEIGHTS: dict[str, tuple[int, tuple[str, ...]]] = {
-    "note": (18, MODES), "photo": (5, MODES), "wake": (22, MODES), "deliver": (60, MODES),
+    "note": (18, MODES), "two tabs write": (6, MODES), "photo": (5, MODES), "wake": (22, MODES), "deliver": (60, MODES),
     "hold answer": (4, MODES), "answer at last": (5, MODES),
     "lose request": (3, MODES), "lose answer": (3, MODES), "double": (3, MODES), "late": (3, MODES), "late arrives": (3, MODES),
     "garble": (5, MODES),
@@ -76,10 +77,6 @@ class Held:
     answer: dict[str, Any] | None
 
 
-class Broken(AssertionError):
-    """What must hold did not."""
-
-
 class World:
     """All of one history. `counts` says how often each kind of move really happened."""
 
@@ -119,6 +116,19 @@ class World:
         page = Page(f"{phone.name}.{tab}.{uuid.uuid4().hex[:6]}")
         phone.pages = [one for one in phone.pages if one.alive] + [page]
         self.hear(phone, page, self.host("open", phone=phone.name, page=page.name))
+        self.look_at(phone, page)
+
+    def look_at(self, phone: Phone, page: Page) -> None:
+        """What must hold on a phone whenever somebody opens it again, whatever died before."""
+        if not page.alive or not phone.saved:
+            return
+        said = self.hear(phone, page, self.host("dump", page=page.name))
+        if "value" not in said:
+            return
+        phone_forgets_nothing(phone.name, phone.saved, said["value"])
+        if self.server.app is not None:
+            with self.server.inside() as ports:
+                cursor_has_its_events(ports, self.dealer, phone.name, said["value"])
 
     def alive(self) -> list[tuple[Phone, Page]]:
         return [(phone, page) for phone in self.phones for page in phone.pages if page.alive]
@@ -133,7 +143,11 @@ class World:
 
     def ask_as(self, request: dict[str, Any], cookie: str | None) -> dict[str, Any] | None:
         body = base64.b64decode(request["body"]) if request["body"] is not None else None
-        return self.server.ask(request, body, cookie)
+        answer = self.server.ask(request, body, cookie)
+        if answer and answer["status"] == 200 and (kind := kind_of(request)) in ("POST events", "GET photo receipt"):
+            with self.server.inside() as ports:
+                (receipts_are_true if kind == "POST events" else photo_is_there)(ports, self.dealer, answer)
+        return answer
 
     def answer(self, phone: Phone, page: Page, id: int, answer: dict[str, Any] | None) -> None:
         if not page.alive or id not in page.requests:
@@ -158,6 +172,21 @@ class World:
         said = self.hear(phone, page, self.host("note", page=page.name, job=chance.choice(self.jobs), text=text))
         if "value" in said and page.alive:
             phone.saved[said["value"]["id"]] = {**said["value"], "text": text}
+        return True
+
+    def move_two_tabs_write(self, chance: Random) -> Any:
+        pairs = [(phone, [page for page in phone.pages if page.alive]) for phone in self.phones]
+        found = [(phone, pages) for phone, pages in pairs if len(pages) > 1]
+        if not found:
+            return False
+        phone, pages = chance.choice(found)
+        texts = [f"note {self.texts + 1 + tab}" for tab in range(len(pages))]
+        self.texts += len(pages)
+        tabs = [page.name for page in pages]
+        for page, text, said in zip(pages, texts, self.host("together", tabs=tabs, job=chance.choice(self.jobs), texts=texts)["said"],
+                                    strict=True):
+            if "value" in self.hear(phone, page, said) and page.alive:
+                phone.saved[said["value"]["id"]] = {**said["value"], "text": text}
         return True
 
     def move_photo(self, chance: Random) -> Any:

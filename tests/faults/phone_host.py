@@ -37,7 +37,7 @@ class PhoneHost:
         line = self._process.stdout.readline()
         assert line, "the phones' process ended"
         answer: dict[str, Any] = json.loads(line)
-        assert "broke" not in answer, f"{command} {given}: {answer['broke']}"
+        assert "broke" not in answer, f"{command}: {answer['broke']}"
         return answer
 
     def __enter__(self) -> Self:

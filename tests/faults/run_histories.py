@@ -10,9 +10,10 @@ from pathlib import Path
 from random import Random
 
 from tests.faults.counting import Tally, count
-from tests.faults.history import MODES, Broken, Move, World, random_moves
+from tests.faults.history import MODES, Move, World, random_moves
 from tests.faults.one_server import OneServer
 from tests.faults.phone_host import PhoneHost
+from tests.faults.standing import Broken
 
 HISTORIES_PER_HOME = 25
 
@@ -51,13 +52,16 @@ class Histories:
         self.photos, self.aside = self.photos + tally.photos, self.aside + tally.aside
         return tally
 
-    def run_seed(self, seed: int, length: int = 250) -> Tally:
+    def run_seed(self, seed: int, length: int = 250, shorten: bool = True) -> Tally:
+        """The history of a seed. Raises Broken, with the shortest history found that still fails."""
         chance = Random(seed)
         mode = MODES[(0, 0, 1, 2)[chance.randrange(4)]]
         moves = random_moves(chance, length, mode)
         try:
             return self.run(moves, mode, seed)
         except Broken as broken:
+            if not shorten:
+                raise
             short, reason = self.shortened(moves, mode, seed, str(broken))
             raise Broken(f"seed {seed} ({mode}): {reason}\nshortest history found, {len(short)} moves:\n{short}") from None
 

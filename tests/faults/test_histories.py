@@ -10,11 +10,12 @@ import pytest
 from sqlalchemy import text
 from tests.bench.faults import FAST_FOLDER
 from tests.faults.counting import count
-from tests.faults.history import FAULTS, REQUESTS, Broken, World
+from tests.faults.history import FAULTS, REQUESTS, World
 from tests.faults.one_server import OneServer
 from tests.faults.phone_host import PhoneHost
 from tests.faults.run_histories import Histories
 from tests.faults.small_model import run, singles
+from tests.faults.standing import Broken
 
 SECONDS = 20
 LEAST = 8

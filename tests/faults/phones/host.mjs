@@ -37,14 +37,16 @@ IDBDatabase.prototype.transaction = function (stores, mode, options) {
   return transaction.call(this, stores, mode, options);
 };
 // A write that the browser refuses after its request had succeeded: the way a full disk or a dying storage process shows.
+const refusedTransactions = new WeakSet();
 for (const name of ["put", "add"]) {
   const write = IDBObjectStore.prototype[name];
   IDBObjectStore.prototype[name] = function (...given) {
     const request = write.apply(this, given);
-    const reason = owners.get(this.transaction.db)?.takeRefusal(this.name);
+    const { transaction: tx } = this;
+    const reason = refusedTransactions.has(tx) ? null : owners.get(tx.db)?.takeRefusal(this.name);
     if (reason) {
-      const { transaction: tx } = this;
-      Object.defineProperty(tx, "error", { get: () => new DOMException("refused", reason) });
+      refusedTransactions.add(tx);
+      Object.defineProperty(tx, "error", { get: () => new DOMException("refused", reason), set: () => undefined });
       request.addEventListener("success", () => tx.abort());
     }
     return request;
@@ -194,6 +196,8 @@ const commands = {
     return {};
   },
   note: ({ page, job, text }) => pages.get(page).call(() => pages.get(page).code.note(job, text)),
+  /** Two tabs of one phone write at the same moment. */
+  together: async ({ tabs, job, texts }) => ({ said: await Promise.all(tabs.map((page, at) => commands.note({ page, job, text: texts[at] }))) }),
   photo: ({ page, job, data }) => pages.get(page).call(() => pages.get(page).code.photo(job, new Uint8Array(Buffer.from(data, "base64")))),
   wake: ({ page, why }) => pages.get(page).call(() => pages.get(page).code.wake(why)),
   enrol: ({ page, code, label }) => pages.get(page).call(() => pages.get(page).code.enrol(code, label)),

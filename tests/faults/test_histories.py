@@ -17,7 +17,7 @@ from tests.faults.run_histories import Histories
 from tests.faults.small_model import run, singles
 from tests.faults.standing import Broken
 
-SECONDS = 20
+SECONDS = 15
 LEAST = 8
 
 
@@ -42,7 +42,7 @@ def test_random_histories_lose_and_double_nothing(host: PhoneHost, folder: Path)
     made.close()
     print(f"{made.steps} steps in {made.histories} histories, {made.saved} saved: 0 lost, 0 doubled")
     assert made.saved > 20 * LEAST
-    assert len(made.cells) > 40, "too few kinds of request met too few kinds of fault"
+    assert len(made.cells) > 30, "too few kinds of request met too few kinds of fault"
 
 
 def test_every_single_fault_of_the_small_model_loses_nothing(host: PhoneHost, folder: Path) -> None:

@@ -263,3 +263,56 @@ def test_a_stage_tightened_again_is_noted() -> None:
     say = "Tighten the cover screws to half the figure."
     again = add("stage-1", "again", "tighten cover_screws stage 1", say, "    tools: [wrench]\n")(JOB)
     assert only(found_in(job_text=again)) == ("D20", "changes_nothing", "NOTE", "again")
+
+
+def test_a_fluid_filled_in_twice_is_found() -> None:
+    twice = both(edit(("do: fill oil 900 ml", "do: fill oil")), add("fill", "again", "fill oil", "Fill new oil in."))(JOB)
+    assert only(found_in(job_text=twice)) == ("D17", "filled_twice", "ERROR", "again")
+
+
+def test_an_amount_in_words_is_held_to_the_map_when_the_action_has_none() -> None:
+    silent = changed(JOB, ("do: fill oil 900 ml", "do: fill oil"))
+    assert found_in(job_text=silent) == []
+    litres = changed(silent, ("Fill 900 ml of new oil in.", "Fill 900 l of new oil in."))
+    assert only(found_in(job_text=litres)) == ("S4", "words_other_amount", "ERROR", "fill")
+
+
+HELD = changed(MAP, ("figure: flatness_limit, reach", "figure: flatness_limit, tools: [straight_edge], at_most: flatness_limit, reach"),
+               ("  flatness_limit: {", "  other_limit: {kind: length, as_published: \"0.5 mm\", condition: dry face, "
+                "source: \"Sheet 6 (invented)\"}\n  flatness_limit: {"))
+
+
+def test_a_reading_is_held_to_the_limits_of_the_map() -> None:
+    assert found_in(HELD) == []
+    other = changed(JOB, ("at_most: flatness_limit", "at_most: other_limit"))
+    assert only(found_in(HELD, other)) == ("D14", "limit_of_other_figure", "ERROR", "flatness")
+    below = changed(JOB, ("at_most: flatness_limit", "at_least: flatness_limit"))
+    assert ("D14", "limit_of_other_figure") in codes(found_in(HELD, below))
+
+
+def test_a_measurement_uses_an_instrument_of_the_map() -> None:
+    wrong = changed(JOB, ("    tools: [straight_edge]\n", "    tools: [gloves]\n"), ("prepare: {tools: [gloves]", "prepare: {tools: none"))
+    assert only(found_in(HELD, wrong)) == ("S2", "instrument_of_other_check", "ERROR", "flatness")
+
+
+@pytest.mark.parametrize(("words", "found"), [("Wait ten minutes.", 0), ("Wait 10 minutes.", 0), ("Wait 600 seconds.", 0), ("Wait.", 0),
+                                              ("Wait ten hours.", 1), ("Wait 20 minutes.", 1)])
+def test_a_wait_in_words_is_the_wait_that_is_done(words: str, found: int) -> None:
+    job = add("cover-on", "rest", "wait 10 min", words)(JOB)
+    assert [finding.code for finding in found_in(job_text=job) if finding.check == "S4"] == ["words_other_time"] * found
+
+
+def test_the_time_of_a_run_in_words_is_that_of_the_map() -> None:
+    machine = changed(MAP, ("warm_run: {name: warm run, kind: run}", "warm_run: {name: warm run, kind: run, figure: run_time}"),
+                      ("  flatness_limit: {", "  run_time: {kind: time, as_published: \"3 min\", condition: idle, "
+                       "source: \"Sheet 7 (invented)\"}\n  flatness_limit: {"))
+    assert found_in(machine) == []
+    longer = changed(JOB, ("Run it three minutes.", "Run it thirty minutes."))
+    assert only(found_in(machine, longer)) == ("S4", "words_other_time", "ERROR", "run")
+
+
+def test_the_other_fasteners_are_counted() -> None:
+    right = changed(JOB, (SCREWS, f"{SCREWS}    detail: Screw 3 is 40 mm long, the other two are 25 mm long.\n"))
+    assert found_in(job_text=right) == []
+    wrong = changed(JOB, (SCREWS, f"{SCREWS}    detail: Screw 3 is 40 mm long, the other two are 40 mm long.\n"))
+    assert ("D10", "other_length") in codes(found_in(job_text=wrong))

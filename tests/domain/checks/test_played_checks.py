@@ -337,7 +337,7 @@ def test_work_on_the_bench_is_no_fault() -> None:
 @pytest.mark.parametrize(
     ("step", "expected"),
     [
-        ("seal-in", {("E4", "left_part_not_on")}),
+        ("seal-in", {("D12", "member_missing")}),
         ("seal-home", {("E2", "left_joint_not_final"), ("E1", "left_joint_not_made")}),
     ],
 )

@@ -49,10 +49,19 @@ def _left_with(state: BenchState, part: str, subject: Collection[str]) -> bool:
     return any(state["parts"].get(other) == "out" and state["touched"].get(f"out {other}") == left for other in subject)
 
 
-def sits_in_unit(pack: Pack, state: BenchState, part: str) -> bool:
-    """True if the part lies off only because it left inside a unit, where its joints still hold it to the others."""
-    joined = {other for joint in pack["joints"].values() if part in joint["joins"] for other in joint["joins"]} - {part}
-    return bool(joined) and all(_left_with(state, other, [part]) for other in joined)
+def sits_in_unit(pack: Pack, part: str, taken_off: Collection[str]) -> bool:
+    """True if the part lies off only because a unit was taken off and all that the part is joined to belongs to it."""
+    if part in taken_off:
+        return False
+    joined = {other for joint in pack["joints"].values() if part in joint["joins"] for other in joint["joins"]}
+    return any(joined and joined <= set(pack["units"][unit]["parts"]) for unit in taken_off
+               if unit in pack["units"] and part in pack["units"][unit]["parts"])
+
+
+def carrier_of(pack: Pack, parts: Collection[str]) -> str | None:
+    """Of parts that a joint joins the one that more joints hold than any other: the others are put on to it."""
+    counts = sorted(((_joints_of(pack, part), part) for part in parts), reverse=True)
+    return counts[0][1] if len(counts) > 1 and counts[0][0] > counts[1][0] else None
 
 
 def subject_of(pack: Pack, parts: Collection[str], joint: Mapping[str, Any] | None) -> set[str]:

@@ -189,8 +189,12 @@ def _remember_treatment(moment: Moment) -> None:
     log, key = moment.log, moment.key
     if moment.verb in ("remove", "renew", "clean") and key in moment.pack["parts"]:
         log.bare.add(key)
+    if moment.joint and moment.verb == "undo":
+        log.bare |= {part for part in moment.joint["joins"] if part in moment.pack["parts"]
+                     and moment.pack["parts"][part]["treatment"]["due"] == "end"}
     if moment.verb == "apply":
-        log.bare.discard(moment.action["to"])
+        target = moment.pack["parts"].get(moment.action["to"])
+        log.bare -= {moment.action["to"]} if target and key == target["treatment"]["supply"] else set()
         log.clock.treated_at[moment.action["to"]] = log.clock.minutes
     if moment.verb in ("tighten", "fit"):
         log.clock.closed_at |= dict.fromkeys((key, *moment.parts), log.clock.waited)

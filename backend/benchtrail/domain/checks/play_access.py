@@ -9,6 +9,7 @@ from benchtrail.domain.bench_state import apply_action
 from benchtrail.domain.checks.conditions import (
     Alternatives,
     boundary,
+    carrier_of,
     exits_of,
     in_words,
     missing_of,
@@ -80,8 +81,7 @@ def check_fit_way(moment: Moment) -> Iterator[Fault]:
     """D8: a part is put on that is on, or though its way in is closed, or it closes the way of a part that is off."""
     if moment.verb != "fit" or not moment.parts:
         return
-    inside = moment.key in moment.pack["parts"] and moment.key not in moment.log.taken_off \
-        and sits_in_unit(moment.pack, moment.state, moment.key)
+    inside = moment.key in moment.pack["parts"] and sits_in_unit(moment.pack, moment.key, moment.log.taken_off)
     if inside or not any(part in moment.state["parts"] for part in moment.parts):
         held = any(joint in moment.log.blamed for joint in boundary(moment.pack, moment.parts))
         if not held and not any(moment.assumed_off(part) for part in moment.parts):
@@ -113,30 +113,39 @@ def check_members_on(moment: Moment) -> Iterator[Fault]:
     """D12: fasteners go in while a part that they hold is not on.
 
     Work on the bench is no fault: a part that is off may carry what is put on to it, as long as the joint holds nothing
-    that never left the machine; and so may a part that hangs aside.
+    that never left the machine; and so may a part that hangs aside. What carries is held by more joints than the rest.
     """
     if moment.verb not in ("start", "tighten") or moment.joint is None:
         return
     members = [part for part in moment.joint["joins"] if part in moment.pack["parts"]]
     if any(moment.assumed_off(part) for part in members):
         return
-    if FRAME not in moment.joint["joins"] and not any(_never_left(moment, part) for part in members):
-        return
-    missing = tuple(part for part in members if part in moment.state["parts"] and part not in moment.log.blamed
+    on_bench = FRAME not in moment.joint["joins"] and not any(_never_left(moment, part) for part in members)
+    off = _off_by_themselves(moment, members) if on_bench else [part for part in members if part in moment.state["parts"]]
+    missing = tuple(part for part in off if part not in moment.log.blamed
                     and not (moment.state["parts"][part] == "aside" and _reached_hanging(moment, part)))
     if missing:
         names = ", ".join(moment.name(part) for part in missing)
         yield Fault("D12", ERROR, "member_missing", {"object": moment.name(moment.key), "part": names}, missing)
 
 
+def _off_by_themselves(moment: Moment, members: list[str]) -> list[str]:
+    """Members that were taken off, alone or as the outside of a unit, and are not back, but for the one that carries."""
+    off = [part for part in members if part in moment.state["parts"]
+           and not sits_in_unit(moment.pack, part, moment.log.taken_off)]
+    return [part for part in off if part != carrier_of(moment.pack, members)]
+
+
 def _reached_hanging(moment: Moment, part: str) -> bool:
     """True if a joint is made while this part of it hangs: it is reached so, or all else that it joins hangs with it."""
     joint = moment.joint or {"reach": [], "joins": []}
+    members = [each for each in joint["joins"] if each in moment.pack["parts"]]
     if any(literal[:2] == ["aside", part] for every in joint["reach"] for literal in every):
         return True
     others = set(joint["joins"]) - {part}
-    return all(set(other["joins"]) <= set(joint["joins"]) for other in moment.pack["joints"].values()
-               if others & set(other["joins"]))
+    return carrier_of(moment.pack, members) == part and all(
+        set(other["joins"]) <= set(joint["joins"]) for other in moment.pack["joints"].values()
+        if others & set(other["joins"]))
 
 
 def _never_left(moment: Moment, part: str) -> bool:

@@ -91,6 +91,9 @@ def check_filled_full(moment: Moment) -> Iterator[Fault]:
     fluid = moment.pack["fluids"].get(moment.key) if moment.verb == "fill" else None
     if fluid is None or fluid["drain"] is None:
         return
+    if moment.state["fluids"].get(moment.key) == "filled" and "amount_ml" not in moment.action:
+        yield Fault("D17", ERROR, "filled_twice", {"object": moment.name(moment.key)}, (f"drained {moment.key}",))
+        return
     amount_ml, whole_ml = moment.action.get("amount_ml"), fluid["refill_ml"] or fluid["capacity_ml"]
     tops_up = amount_ml is not None and whole_ml is not None and amount_ml < whole_ml / 2
     if not tops_up and f"drained {moment.key}" not in moment.state["touched"]:

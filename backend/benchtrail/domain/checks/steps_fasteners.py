@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from benchtrail.domain.checks.subject import Job
-from benchtrail.domain.checks.word_lists import FASTENERS, sentences_of
+from benchtrail.domain.checks.word_lists import FASTENERS, NUMBER_WORDS, sentences_of
 from benchtrail.domain.findings import Finding, Severity
 
 ERROR, BLOCK = Severity.ERROR, Severity.BLOCK
@@ -84,6 +84,12 @@ def _wrong_length(clause: str, joints: Sequence[Joint]) -> tuple[float, Place, l
     if named:
         wrong = [place for place in named if abs(place.length_mm - said) > SAME_MM]
         return (said, wrong[0], [wrong[0].length_mm]) if wrong else None
+    count = next((NUMBER_WORDS[word] for word in re.findall("[a-z]+", clause.lower()) if word in NUMBER_WORDS), 0)
+    fitting = sum(abs(place.length_mm - said) <= SAME_MM for place in places)
+    if count and fitting and fitting != count:
+        by_count = [length for length in sorted({place.length_mm for place in places})
+                    if sum(place.length_mm == length for place in places) == count]
+        return (said, places[0], by_count) if by_count else None
     if any(abs(place.length_mm - said) <= SAME_MM for place in places):
         return None
     return said, max(places, key=lambda place: place.deep), sorted({place.length_mm for place in places})

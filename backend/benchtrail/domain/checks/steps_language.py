@@ -1,4 +1,4 @@
-"""S8, S9, S10: plain controlled language, no “reverse of removal”, decisions with their limits.
+"""S8, S9, S10, D14: plain controlled language, no “reverse of removal”, decisions with their limits.
 
 Knows words and sentences; nothing of what the steps do to the machine. Source: rules like those of ASD-STE100 (issue 9,
 as restated: procedure sentences at most 20 words, descriptions at most 25), adapted; the word lists are our own.
@@ -24,8 +24,10 @@ from benchtrail.domain.checks.word_lists import (
 )
 from benchtrail.domain.findings import Finding, Severity
 
-NOTE, ERROR = Severity.NOTE, Severity.ERROR
+NOTE, ERROR, BLOCK = Severity.NOTE, Severity.ERROR, Severity.BLOCK
 MOST_ACTIONS = 2
+# a limit may be written rounded; further off it is another one. Source: our own step, as for torques
+NEAR = 0.05
 TEXTS = ("say", "detail", "look_for")
 
 
@@ -108,7 +110,22 @@ def check_limits(job: Job) -> list[Finding]:
         if limits["check"] and limits["check"] in checks and limits["check"] not in done:
             found.add("S10", ERROR, "limits_of_other_check", where, object=job.machine.name(limits["check"]))
         _note_bounds(found, where, limits, figures, checks)
+        _note_other_figures(job, found, where, limits)
     return found.findings()
+
+
+def _note_other_figures(job: Job, found: Gathered, where: Any, limits: Mapping[str, Any]) -> None:
+    """D14: the map holds the check to limits of its own, and the step to others (more than 5 % off, or fewer)."""
+    figures, check = job.pack["figures"], job.pack["checks"].get(limits["check"])
+    for name, bound in (("at_least", "low"), ("at_most", "high")) if check else ():
+        known, own = figures.get(check[name] or ""), figures.get(limits[bound] or "")
+        if known is None or (limits["low"] is None and limits["high"] is None):
+            continue
+        edge, said = _edge(known), _edge(own) if own else None
+        if edge is not None and (said is None or abs(said - edge) > NEAR * abs(edge)):
+            severity = ERROR if known["safety"] == "normal" else BLOCK
+            found.add("D14", severity, "limit_of_other_figure", where, object=job.machine.name(limits["check"]),
+                      own=own["as_published"] if own else "no such limit", known=known["as_published"])
 
 
 def _note_bounds(found: Gathered, where: Any, limits: Mapping[str, Any], figures: Mapping[str, Any],

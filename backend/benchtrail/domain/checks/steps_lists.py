@@ -21,6 +21,8 @@ TURNING = ("undo", "slacken", "tighten")
 NEAR = 0.05
 _ARMS = r"lbf?[·.\s-]?(?:ft|in)|(?:ft|in)[·.\s-]?lbf?s?"
 _TORQUE = re.compile(rf"\b\d+(?:[.,]\d+)?\s?(?:N[·.]?\s?m|{_ARMS})\b")
+_TIME = re.compile(rf"\b(\d+(?:[.,]\d+)?|one|{'|'.join(NUMBER_WORDS)})\s(?:more\s)?(seconds?|minutes?|min|hours?)\b",
+                   re.IGNORECASE)
 _VOLUME = re.compile(r"\b\d+(?:[.,]\d+)?\s?(?:ml|l|litres?|cc)\b")
 
 
@@ -53,12 +55,24 @@ def check_tools(job: Job) -> list[Finding]:
             joint = job.pack["joints"].get(action["object"]) if action["verb"] in TURNING else None
             if joint is not None and not joint["tools"] and not step["tools"]:
                 found.add("S2", ERROR, "tool_missing", where, object=job.machine.name(action["object"]))
-            if action["verb"] == "measure" and not step["tools"]:
-                found.add("S2", ERROR, "measuring_tool_missing", where, object=job.machine.name(action["object"]))
+            if action["verb"] == "measure":
+                _check_instrument(job, found, step, action["object"])
         for key, turned, target_nm in tightened(job, step):
             if target_nm is not None:
                 _check_wrench(job, found, step, [*step["tools"], *turned["tools"]], key, target_nm)
     return found.findings()
+
+
+def _check_instrument(job: Job, found: Gathered, step: Mapping[str, Any], check: str) -> None:
+    """A measurement names an instrument, and one of those that the map names for it."""
+    where = job.where(step["id"], "tools", "do")
+    known = job.pack["checks"].get(check, {}).get("tools") or []
+    if not step["tools"]:
+        found.add("S2", ERROR, "measuring_tool_missing", where, object=job.machine.name(check))
+    elif known and not set(known) & set(step["tools"]):
+        names = [", ".join(job.machine.name(key) for key in keys) for keys in (step["tools"], known)]
+        found.add("S2", ERROR, "instrument_of_other_check", where, object=job.machine.name(check), tools=names[0],
+                  known=names[1])
 
 
 def _check_wrench(job: Job, found: Gathered, step: Mapping[str, Any], keys: list[str], joint: str,
@@ -133,7 +147,8 @@ def _check_filled(job: Job, found: Gathered, n: int, steps: list[Mapping[str, An
 def _check_words(job: Job, found: Gathered, step: Mapping[str, Any]) -> None:
     """Amounts, torques and numbers of fasteners in `say` against the actions."""
     where = job.where(step["id"], "say")
-    amounts = [action["amount_ml"] for action in step["do"] if "amount_ml" in action]
+    _check_times(job, found, step)
+    amounts = [action["amount_ml"] for action in step["do"] if "amount_ml" in action] or _known_amounts(job, step)
     said = list(_said(_VOLUME, step["say"], "volume"))
     if amounts and said and not any(abs(value - ml) <= NEAR * ml for value in said for ml in amounts):
         found.add("S4", ERROR, "words_other_amount", where, said=f"{said[0]:g} ml", done=f"{amounts[0]:g} ml")
@@ -145,6 +160,30 @@ def _check_words(job: Job, found: Gathered, step: Mapping[str, Any]) -> None:
         if count is not None and count != len(joint["positions"]):
             found.add("S4", ERROR, "words_other_count", where, object=job.machine.name(key), said=count,
                       count=len(joint["positions"]))
+
+
+def _known_amounts(job: Job, step: Mapping[str, Any]) -> list[float]:
+    """What the map says of a fluid that is filled in without an amount."""
+    fluids = [job.pack["fluids"].get(action["object"]) for action in step["do"] if action["verb"] == "fill"]
+    return [fluid[name] for fluid in fluids if fluid for name in ("refill_ml", "capacity_ml") if fluid[name]]
+
+
+def _check_times(job: Job, found: Gathered, step: Mapping[str, Any]) -> None:
+    """The time in the words of a step that waits, or runs something for a time that the map gives."""
+    needed = [action["minutes"] for action in step["do"] if action["verb"] == "wait"]
+    for action in step["do"] if not needed else ():
+        figure = job.pack["figures"].get((job.pack["checks"].get(action["object"]) or {}).get("figure") or "")
+        if action["verb"] == "run" and figure is not None and figure["kind"] == "time":
+            needed += [figure[name] for name in ("value", "low", "high") if figure[name] is not None]
+    said = [(match[0], _minutes(match)) for match in _TIME.finditer(step["say"])]
+    if needed and said and not any(abs(minutes - need) <= NEAR * need for _, minutes in said for need in needed):
+        found.add("S4", ERROR, "words_other_time", job.where(step["id"], "say"), said=said[0][0],
+                  done=f"{needed[0]:g} minutes")
+
+
+def _minutes(match: re.Match[str]) -> float:
+    number = NUMBER_WORDS.get(match[1].lower()) or (1 if match[1].lower() == "one" else float(match[1].replace(",", ".")))
+    return number * {"s": 1 / 60, "m": 1, "h": 60}[match[2][0].lower()]
 
 
 def _said(pattern: re.Pattern[str], text: str, kind: str) -> Iterator[float]:

@@ -73,7 +73,7 @@ corrodes rust wear wears engine bearing bearings warp warps plastic destroyed da
 """)
 
 NUMBER_WORDS = {"both": 2, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
-                "ten": 10, "eleven": 11, "twelve": 12}
+                "ten": 10, "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "thirty": 30}
 FASTENERS = _words("""
 screw screws bolt bolts nut nuts clamp clamps clip clips pin pins stud studs locknut locknuts catch catches plug
 plugs

@@ -6,7 +6,7 @@ Knows the operators of mutations.py and the model of machine_model.py; prints no
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from copy import copy
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -91,8 +91,8 @@ class Score:
         self.steps += other.steps
 
 
-def library() -> Iterator[Clean]:
-    """Every procedure of the library."""
+def library(names: Collection[str] = ()) -> Iterator[Clean]:
+    """Every procedure of the library, or those named."""
     folder = ROOT / "procedures"
     files = [LibraryFile(str(path.relative_to(folder)), path.read_bytes()) for path in sorted(folder.rglob("*.yaml"))]
     compiled = compile_library(files, lambda name: (folder / name).read_bytes() if (folder / name).is_file() else None)
@@ -100,6 +100,8 @@ def library() -> Iterator[Clean]:
                 for entry in compiled.maps}
     for entry in compiled.procedures:
         text = entry.text
+        if names and text.head["procedure"] not in names:
+            continue
         machine_text, machine = machines[text.model] if text.model else (None, machine_of(text.tables, text.notes, None))
         yield Clean(text, machine_text, machine)
 

@@ -54,7 +54,8 @@ class Openings:
 class Log:
     """What has been seen while playing one variant: the last step of each thing; what a fault explains already and what
     is assumed because of it; what was taken off by itself (not inside a unit) and is not back; what lacks its treatment; what
-    the steps take off, hang or fit (of those the pack holds every joint)."""
+    the steps take off, hang or fit (of those the pack holds every joint);
+    the parts that an act on each thing is about, found once."""
 
     last_step: dict[str, str] = field(default_factory=dict)
     blamed: set[str] = field(default_factory=set)
@@ -62,6 +63,7 @@ class Log:
     assumed: set[tuple[str, ...]] = field(default_factory=set)
     bare: set[str] = field(default_factory=set)
     moved: frozenset[str] = frozenset()
+    subjects: dict[str, set[str]] = field(default_factory=dict)
     clock: Clock = field(default_factory=Clock)
     openings: Openings = field(default_factory=Openings)
 
@@ -101,10 +103,14 @@ class Moment:
 
     def missing(self, alternatives: Alternatives) -> list[Literal]:
         """What is missing of the way that lacks least; empty when one is free, or counts as free after a fault."""
-        subject = subject_of(self.pack, self.parts, self.joint)
+        if not alternatives:
+            return []
+        subject = self.log.subjects.get(self.key)
+        if subject is None:
+            subject = self.log.subjects.setdefault(self.key, subject_of(self.pack, self.parts, self.joint))
         lacking = missing_of(self.pack, self.state, alternatives, subject) or []
-        if any(all(is_true(self.pack, self.state, literal, subject) or tuple(literal) in self.log.assumed for literal in every)
-               for every in alternatives):
+        if not lacking or any(all(is_true(self.pack, self.state, literal, subject) or tuple(literal) in self.log.assumed
+                                  for literal in every) for every in alternatives):
             return []
         return [literal for literal in lacking if tuple(literal) not in self.log.assumed] or lacking
 
@@ -139,8 +145,10 @@ class Played:
     faults: list[tuple[str, int, Fault]]
 
 
-def play(packs: Sequence[Pack], checks: Sequence[CheckMoment], after_steps: Sequence[CheckStep] = ()) -> Iterator[Played]:
-    """Plays the steps of each variant's pack. `after_steps` look at the state after each step and name the step at fault."""
+def play(packs: Sequence[Pack], checks: Mapping[str, Sequence[CheckMoment]],
+         after_steps: Sequence[CheckStep] = ()) -> Iterator[Played]:
+    """Plays the steps of each variant's pack. `checks` by the verb that they look at; `after_steps` look at the state after
+    each step and name the step at fault."""
     for variant, pack in enumerate(packs):
         state, log = start_state(pack), Log(moved=_moved(pack))
         faults: list[tuple[str, int, Fault]] = []
@@ -148,7 +156,7 @@ def play(packs: Sequence[Pack], checks: Sequence[CheckMoment], after_steps: Sequ
             next_step = pack["steps"][place + 1] if place + 1 < len(pack["steps"]) else None
             for n, action in enumerate(step["do"]):
                 moment = Moment(pack, state, step, action, log, next_step)
-                faults.extend((step["id"], n, fault) for fault in _faults(moment, checks))
+                faults.extend((step["id"], n, fault) for fault in _faults(moment, checks.get(moment.verb, ())))
                 state = apply_action(pack, state, action)
                 _remember(moment)
             for check in after_steps:

@@ -26,7 +26,8 @@ from benchtrail.domain.checks import (
     steps_lists,
     steps_references,
 )
-from benchtrail.domain.checks.play import play
+from benchtrail.domain.checks.kinds import ACTION_TABLES, CHECK_VERBS
+from benchtrail.domain.checks.play import CheckMoment, play
 from benchtrail.domain.checks.play_end import check_end, check_way
 from benchtrail.domain.checks.subject import Job, Machine, Objects
 from benchtrail.domain.compile_pack import carried_tables
@@ -52,15 +53,25 @@ JOB_CHECKS = (
     steps_head.check_safety_class, steps_language.check_sentences, steps_language.check_words,
     steps_language.check_limits,
 )
-MOMENT_CHECKS = (
-    play_access.check_reach, play_access.check_held, play_access.check_pose_needs, play_access.check_fit_way,
-    play_access.check_members_on, play_joints.check_reused, play_joints.check_started,
-    play_joints.check_started_made, play_joints.check_stage_order,
-    play_joints.check_stage_pose, play_joints.check_treated, play_joints.check_needless, play_fluids.check_opened_full,
-    play_fluids.check_spilled, play_fluids.check_filled_shut, play_fluids.check_filled_full, play_fluids.check_drain_open,
-    play_hazards.check_isolated, play_hazards.check_supported, play_fits.check_way_round, play_fits.check_own_place,
-    play_fits.check_part_treated, play_fits.check_supply_belongs, play_fits.check_open_time, play_fits.check_cured,
-)
+_TURN, _TAKE = ("undo", "slacken", "start", "tighten"), ("remove", "hang")
+# each check with the verbs that it looks at; the order is that of the faults of one action
+MOMENT_CHECKS: dict[CheckMoment, tuple[str, ...]] = {
+    play_access.check_reach: (*_TURN, *_TAKE, *CHECK_VERBS), play_access.check_held: ("remove",),
+    play_access.check_pose_needs: ("pose",), play_access.check_fit_way: ("fit",),
+    play_access.check_members_on: ("start", "tighten"), play_joints.check_reused: ("fit", "start", "tighten"),
+    play_joints.check_started: ("tighten",), play_joints.check_started_made: ("start",),
+    play_joints.check_stage_order: ("tighten",), play_joints.check_stage_pose: ("tighten",),
+    play_joints.check_treated: ("start", "tighten"),
+    play_joints.check_needless: (*_TURN, "remove", "drain", "aid_on", "aid_off"),
+    play_fluids.check_opened_full: ("undo", "slacken"), play_fluids.check_spilled: ("pose",),
+    play_fluids.check_filled_shut: ("fill",), play_fluids.check_filled_full: ("fill",),
+    play_fluids.check_drain_open: ("drain",), play_hazards.check_isolated: tuple(ACTION_TABLES),
+    play_hazards.check_supported: ("undo", "remove", "hang", "aid_off"), play_fits.check_way_round: ("fit",),
+    play_fits.check_own_place: ("remove",), play_fits.check_part_treated: ("fit",),
+    play_fits.check_supply_belongs: ("apply",), play_fits.check_open_time: ("fit", "tighten"),
+    play_fits.check_cured: ("fill", "run"),
+}
+OF_VERB = {verb: tuple(check for check, verbs in MOMENT_CHECKS.items() if verb in verbs) for verb in ACTION_TABLES}
 STEP_CHECKS = (play_openings.check_openings,)
 
 
@@ -117,7 +128,7 @@ def check_played(job: Job) -> list[Finding]:
         pack = cast(ProcedurePack, {**job.pack, **carried, "steps": steps})
         job = replace(job, pack=pack, packs=[for_variant(pack, variant) for variant in job.space.variants])
     found = job.gather()
-    for played in play(job.packs, MOMENT_CHECKS, STEP_CHECKS):
+    for played in play(job.packs, OF_VERB, STEP_CHECKS):
         if played.pack["steps"]:
             check_way(job, found, played)
             check_end(job, found, played)

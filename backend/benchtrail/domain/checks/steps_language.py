@@ -116,8 +116,9 @@ def check_limits(job: Job) -> list[Finding]:
 
 def _note_other_figures(job: Job, found: Gathered, where: Any, limits: Mapping[str, Any]) -> None:
     """D14: the map holds the check to limits of its own, and the step to others (more than 5 % off, or fewer)."""
-    figures, check = job.pack["figures"], job.pack["checks"].get(limits["check"])
-    for name, bound in (("at_least", "low"), ("at_most", "high")) if check else ():
+    figures: Mapping[str, Any] = job.pack["figures"]
+    check: Mapping[str, Any] = job.pack["checks"].get(limits["check"]) or {"at_least": None, "at_most": None}
+    for name, bound in (("at_least", "low"), ("at_most", "high")):
         known, own = figures.get(check[name] or ""), figures.get(limits[bound] or "")
         if known is None or (limits["low"] is None and limits["high"] is None):
             continue

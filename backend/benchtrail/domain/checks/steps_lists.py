@@ -66,7 +66,8 @@ def check_tools(job: Job) -> list[Finding]:
 def _check_instrument(job: Job, found: Gathered, step: Mapping[str, Any], check: str) -> None:
     """A measurement names an instrument, and one of those that the map names for it."""
     where = job.where(step["id"], "tools", "do")
-    known = job.pack["checks"].get(check, {}).get("tools") or []
+    entry: Mapping[str, Any] = job.pack["checks"].get(check) or {}
+    known = entry.get("tools") or []
     if not step["tools"]:
         found.add("S2", ERROR, "measuring_tool_missing", where, object=job.machine.name(check))
     elif known and not set(known) & set(step["tools"]):
@@ -165,14 +166,16 @@ def _check_words(job: Job, found: Gathered, step: Mapping[str, Any]) -> None:
 def _known_amounts(job: Job, step: Mapping[str, Any]) -> list[float]:
     """What the map says of a fluid that is filled in without an amount."""
     fluids = [job.pack["fluids"].get(action["object"]) for action in step["do"] if action["verb"] == "fill"]
-    return [fluid[name] for fluid in fluids if fluid for name in ("refill_ml", "capacity_ml") if fluid[name]]
+    known = [amount for fluid in fluids if fluid for amount in (fluid["refill_ml"], fluid["capacity_ml"])]
+    return [amount for amount in known if amount]
 
 
 def _check_times(job: Job, found: Gathered, step: Mapping[str, Any]) -> None:
     """The time in the words of a step that waits, or runs something for a time that the map gives."""
     needed = [action["minutes"] for action in step["do"] if action["verb"] == "wait"]
     for action in step["do"] if not needed else ():
-        figure = job.pack["figures"].get((job.pack["checks"].get(action["object"]) or {}).get("figure") or "")
+        check: Mapping[str, Any] = job.pack["checks"].get(action["object"]) or {"figure": None}
+        figure: Mapping[str, Any] | None = job.pack["figures"].get(check["figure"] or "")
         if action["verb"] == "run" and figure is not None and figure["kind"] == "time":
             needed += [figure[name] for name in ("value", "low", "high") if figure[name] is not None]
     said = [(match[0], _minutes(match)) for match in _TIME.finditer(step["say"])]

@@ -69,6 +69,15 @@ for (const { path, url } of await filesUnder(dist)) {
 const workerSource = await Promise.all((await filesUnder(join(root, "src", "sw"))).map(({ path }) => readFile(path)));
 const version = sha256(JSON.stringify(shell) + workerSource.map(sha256).join()).slice(0, 16);
 
+// The phone's screens of a job over a text at the desk: the same modules, with the data of this phone in memory in place of store/bench.
+const inMemory = {
+  name: "bench-in-memory",
+  enforce: "pre",
+  resolveId: (source, importer) => (/store\/bench$/.test(source) && !importer?.endsWith("bench-in-memory.ts") ? join(root, "src", "follow", "bench-in-memory.ts") : null),
+};
+const follow = { outDir: dist, emptyOutDir: false, manifest: false, rollupOptions: { input: { follow: join(root, "src", "follow", "follow.html") } } };
+if (pages === root) await build({ root: join(root, "src", "follow"), configFile: join(root, "vite.config.ts"), publicDir: false, logLevel: "warn", plugins: [inMemory], build: follow });
+
 const worker = { root, configFile: join(root, "vite.sw.config.ts"), logLevel: "warn", build: { outDir: dist } };
 await build({ ...worker, mode: "production", define: { __SHELL__: JSON.stringify(shell), __VERSION__: JSON.stringify(version) } });
 await build({ ...worker, mode: "off" });

@@ -1,4 +1,5 @@
 import "./styles/desk.css";
+import "./styles/desk-writing.css";
 import { render } from "preact";
 import { Desk } from "./desk/desk";
 

@@ -1,6 +1,7 @@
 // @vitest-environment jsdom
 import { describe, expect, test } from "vitest";
-import { parametersOf, ROUTES } from "./routes";
+import { ROUTES } from "./routes";
+import { parametersOf } from "./routes-read";
 
 const answers = (path: string) => ROUTES.flatMap(([pattern]) => (parametersOf(pattern, path) ? [pattern] : []));
 

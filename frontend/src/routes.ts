@@ -1,6 +1,7 @@
 /** Which screen answers which address. One line for each; a new first segment also goes into sw/app-paths.ts. */
 import { createElement, type ComponentType } from "preact";
 import { path } from "./components/where";
+import { parametersOf } from "./routes-read";
 import { AboutScreen } from "./screens/about/about-screen";
 import { BenchScreen } from "./screens/bench/bench-screen";
 import { CloseScreen } from "./screens/close/close-screen";
@@ -45,33 +46,6 @@ export const ROUTES: [string, AnyScreen][] = [
   route("/settings", SettingsScreen),
   route("/about", AboutScreen),
 ];
-
-/** The parameters of a path under a pattern; null when it does not fit, or carries an encoding that cannot be read. */
-export function parametersOf(pattern: string, pathname: string): Record<string, string> | null {
-  const [wanted, given] = [pattern.split("/"), pathname.replace(/\/+$/, "").split("/")];
-  if (pattern === "/") return /^\/+$/.test(pathname) ? {} : null;
-  if (wanted.length !== given.length) return null;
-  const found: Record<string, string> = {};
-  for (const [n, part] of wanted.entries()) {
-    const value = given[n] ?? "";
-    if (!part.startsWith(":")) {
-      if (part !== value) return null;
-      continue;
-    }
-    const plain = decoded(value);
-    if (plain === null || plain === "") return null;
-    found[part.slice(1)] = plain;
-  }
-  return found;
-}
-
-function decoded(text: string): string | null {
-  try {
-    return decodeURIComponent(text);
-  } catch {
-    return null;
-  }
-}
 
 export function Screen() {
   for (const [pattern, screen] of ROUTES) {

@@ -6,6 +6,7 @@ from flask import Blueprint, Flask, Response, abort, current_app, request, send_
 from werkzeug.exceptions import NotFound
 
 from benchtrail.api.compressed import compressed
+from benchtrail.api.guard import CONTENT_POLICY
 
 NOT_BUILT = """<!doctype html>
 <html lang="en"><meta charset="utf-8"><title>Benchtrail: the app is not built</title>
@@ -13,6 +14,12 @@ NOT_BUILT = """<!doctype html>
 <p>The server runs and its API answers, but the pages of the phone and the desk are not there.</p>
 <p>In a clone, start with <code>python3 demo</code>, which builds them; an installed package carries them.</p>
 """
+# the desk shows the phone's screens of a job beside the text of a procedure, in a frame; nothing else is ever framed
+FOLLOW = "desk/follow"
+FRAMES = {
+    "desk.html": f"{CONTENT_POLICY}; frame-src 'self'",
+    "follow.html": CONTENT_POLICY.replace("frame-ancestors 'none'", "frame-ancestors 'self'"),
+}
 NO_CACHE = "no-cache"
 FOR_EVER = "public, max-age=31536000, immutable"
 NOT_PAGES = ("api/", "packs/", "pictures/", "healthz")
@@ -35,8 +42,11 @@ def page(path: str = "") -> Response:
         abort(404)
     name = path
     if "." not in path.rsplit("/", 1)[-1]:
-        name = "desk.html" if path == "desk" or path.startswith("desk/") else "index.html"
-    return _file(name, is_page=name != path)
+        name = "follow.html" if path == FOLLOW else "desk.html" if path == "desk" or path.startswith("desk/") else "index.html"
+    response = _file(name, is_page=name != path)
+    if name in FRAMES:
+        response.headers["Content-Security-Policy"] = FRAMES[name]
+    return response
 
 
 def _file(name: str, is_page: bool) -> Response:

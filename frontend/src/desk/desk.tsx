@@ -11,10 +11,13 @@ import { PhonesSheet } from "./phones-sheet";
 import { PlanSheet } from "./plan-sheet";
 import { SignIn } from "./sign-in";
 import { askSession, mayOwn, path, session, signOut } from "./state";
+import { WritingFileSheet } from "./workfiles/writing-file-sheet";
+import { WritingSheet } from "./workfiles/writing-sheet";
 
 const SHEETS = [
   { to: "/desk", words: "Jobs" },
   { to: "/desk/library", words: "Library" },
+  { to: "/desk/writing", words: "Writing" },
   { to: "/desk/plan", words: "Plan" },
   { to: "/desk/phones", words: "Phones" },
 ];
@@ -24,6 +27,7 @@ function Sheet() {
   if (!first) return <JobsSheet />;
   if (first === "jobs" && second) return <JobSheet job={decodeURIComponent(second)} />;
   if (first === "library") return <LibrarySheet />;
+  if (first === "writing") return second ? <WritingFileSheet id={decodeURIComponent(second)} /> : <WritingSheet />;
   if (first === "plan") return <PlanSheet />;
   if (first === "phones") return <PhonesSheet />;
   if (first === "people" && mayOwn()) return <PeopleSheet />;

@@ -1,0 +1,62 @@
+import { describe, expect, it } from "vitest";
+import { mendOf } from "./mends";
+import { stepsIn } from "./steps";
+import { thingsOfText } from "./things";
+import type { Finding } from "./types";
+import { readTree } from "./yaml-text";
+
+const TEXT = `safety: [normal]
+prepare: {tools: [], supplies: none}
+joints: {plug: {name: drain plug}}
+aids: {tray: {name: oil tray}}
+settings: {valve: {name: fuel valve, values: [on, off], start: on}}
+checks: {oil_level: {name: oil level, kind: level, fluid: oil}}
+fluids: {oil: {name: engine oil}}
+steps:
+  - id: open
+    do: undo plug
+    say: Undo the drain plug.
+  # by hand first
+  - id: turn
+    do: start plug
+    say: Turn the drain plug in.
+  - id: end
+    do: note
+    say: Read this.
+`;
+const tree = readTree(TEXT)!;
+const things = thingsOfText(tree);
+
+function mended(code: string, values: Finding["values"], step: string | null = null): { acts: string[]; text: string } {
+  const finding = { code, values, step, line: 1, severity: "error", check: "E1", variants: null, message: { happened: "", means: "", do: "" } } as Finding;
+  const text = mendOf(finding, tree, things)!.make(TEXT);
+  return { acts: stepsIn(readTree(text)!).map((one) => String(one["do"])), text };
+}
+
+describe("a mend", () => {
+  it("puts a missing step where it belongs", () => {
+    expect(mended("left_joint_not_final", { object: "“drain plug” (plug)" }).acts).toEqual(["undo plug", "start plug", "tighten plug", "note"]);
+    expect(mended("single_use_again", { object: "“drain plug” (plug)" }, "turn").acts).toEqual(["undo plug", "renew plug", "start plug", "note"]);
+    expect(mended("left_aid_left", { object: "“oil tray” (tray)" }).acts.at(-1)).toBe("aid off tray");
+    expect(mended("left_setting_not_restored", { object: "“fuel valve” (valve)" }).acts.at(-1)).toBe("set valve on");
+    expect(mended("left_level_not_checked", { object: "“engine oil” (oil)" }).acts.at(-1)).toBe("level oil_level");
+    expect(mended("follow_on_left_out", { object: "“oil level” (oil_level)" }).acts.at(-1)).toBe("level oil_level");
+  });
+
+  it("leaves every other line as it was", () => {
+    const { text } = mended("left_joint_not_final", { object: "“drain plug” (plug)" });
+    const added = text.split("\n").filter((line) => !TEXT.split("\n").includes(line));
+    expect(added).toEqual(["  - id: tighten-the-drain-plug", "    do: tighten plug", "    say: Tighten the drain plug."]);
+  });
+
+  it("changes what the finding names", () => {
+    expect(mended("caution_missing", { caution: "hot_oil" }, "open").text).toContain("    say: Undo the drain plug.\n    caution: hot_oil\n");
+    expect(mended("safety_not_named", { safety: "brakes" }).text).toContain("safety: [brakes]\n");
+    expect(mended("empty_not_none", { key: "tools" }).text).toContain("prepare: {tools: none, supplies: none}");
+  });
+
+  it("is offered only where it is certain", () => {
+    const finding = { code: "vague_word", values: {}, step: "open", line: 1 } as unknown as Finding;
+    expect(mendOf(finding, tree, things)).toBeNull();
+  });
+});

@@ -42,8 +42,15 @@ def run(arguments: list[str]) -> int:
     return int(module["main"](arguments[1:]) or 0)
 
 
+def needed_extra(arguments: list[str]) -> str:
+    """`bench` for a benchmark that measures beside a solver that nothing else uses; it is installed when first asked for."""
+    return "bench" if arguments[:1] == ["plan"] and "--alone" not in arguments else ""
+
+
 if __name__ == "__main__":
     python = str(ensure_environment("tests"))
+    if needed_extra(sys.argv[1:]):
+        python = str(ensure_environment("bench"))
     if os.environ.get("_BENCHTRAIL_BENCH") != "1":
         environment = {**os.environ, "_BENCHTRAIL_BENCH": "1"}
         sys.stdout.flush()

@@ -1,7 +1,8 @@
 """How fast least work and order are proven on synthetic machines of 50 to 1,000 parts, beside CP-SAT in the same run.
 
-`python3 tests/bench plan [--sizes 50,200,400,1000] [--seeds 3] [--seconds 60] [--tangled] [--orders]`. CP-SAT comes with
-`pip install ortools` and is only used here; without it the table says so and holds our own times alone.
+`python3 tests/bench plan [--sizes 50,200,400,1000] [--seeds 3] [--seconds 60] [--tangled] [--orders] [--alone]`. Prints every
+instance, then how time and proof grow with size. CP-SAT is the extra `bench` (ortools), installed when this is first run and
+used nowhere else; `--alone` does without it, and then the table holds our own times only.
 """
 
 from __future__ import annotations
@@ -108,15 +109,39 @@ def options(argv: list[str]) -> argparse.Namespace:
     parser.add_argument("--seconds", type=float, default=60)
     parser.add_argument("--tangled", action="store_true", help="machines in which most of everything takes part")
     parser.add_argument("--orders", action="store_true", help="also the table of orders")
+    parser.add_argument("--alone", action="store_true", help="without CP-SAT: our own times only")
     return parser.parse_args(argv)
+
+
+Row = tuple[int, int, Answer, Answer | None]
+
+
+def growth(rows: list[Row]) -> None:
+    """Prints for each size the median of items, of our seconds and of the other solver's, and how many each proved."""
+    print(f"\n{'parts':>5} {'items':>6} | {'ours: median s':>14} {'slowest':>8} {'proven':>7} | {'CP-SAT: median s':>16} {'slowest':>8} "
+          f"{'proven':>7} | ratio of medians")
+    for size in dict.fromkeys(row[0] for row in rows):
+        mine = [row for row in rows if row[0] == size]
+        ours_s, ours_proven = [row[2][3] for row in mine], sum(row[2][2] for row in mine)
+        others = [row[3] for row in mine if row[3] is not None]
+        line = (f"{size:>5} {median(row[1] for row in mine):>6.0f} | {median(ours_s):>14.3f} {max(ours_s):>8.3f} "
+                f"{f'{ours_proven}/{len(mine)}':>7} | ")
+        if others:
+            theirs_s = [other[3] for other in others]
+            proven = f"{sum(other[2] for other in others)}/{len(others)}"
+            line += f"{median(theirs_s):>16.3f} {max(theirs_s):>8.3f} {proven:>7} | {median(ours_s) / median(theirs_s):.2f}"
+        else:
+            line += f"{'not installed':>16}"
+        print(line)
 
 
 def main(argv: list[str]) -> int:
     """Prints the tables and the result line."""
     asked = options(argv)
-    beside = importlib.util.find_spec("ortools") is not None
+    beside = not asked.alone and importlib.util.find_spec("ortools") is not None
     print(f"{'parts':>5} {'seed':>4} {'items':>6} | {'Benchtrail':^27} | {'CP-SAT, two workers':^27} | ratio  verified")
     all_ours: list[Answer] = []
+    rows: list[Row] = []
     ratios: list[float] = []
     faults = differing = 0
     for size in map(int, asked.sizes.split(",")):
@@ -126,6 +151,7 @@ def main(argv: list[str]) -> int:
             own, verified = ours(problem, asked.seconds)
             other = by_cp_sat(problem, asked.seconds) if beside else None
             all_ours.append(own)
+            rows.append((size, len(problem.items), own, other))
             faults += not verified
             ratio = ""
             if other is not None:
@@ -134,8 +160,10 @@ def main(argv: list[str]) -> int:
                 ratio = f"{ratios[-1]:5.2f}"
             print(f"{size:>5} {seed:>4} {len(problem.items):>6} | {cell(own)} | {cell(other)} | {ratio:>5}  "
                   f"{'yes' if verified else 'NO'}", flush=True)
+    growth(rows)
     proven = sum(answer[2] for answer in all_ours)
     words = [f"cases={len(all_ours)}", f"proven={proven}", f"slowest_s={max(answer[3] for answer in all_ours):.2f}",
+             f"other_proven={sum(row[3][2] for row in rows if row[3])}" if beside else "other_proven=none",
              f"median_ratio={median(ratios):.2f}" if ratios else "median_ratio=none", f"differing={differing}",
              f"unverified={faults}"]
     if asked.orders:

@@ -62,13 +62,16 @@ def may_be_left(pack: Pack, state: BenchState, hot: bool | None, doubts: Doubts 
     for joint, how in state["joints"].items():
         code, good = _open_joint(pack, state, joint, how)
         (see_to if good else against).extend([row(code, joint)] if code else [])
+    carried = _by_aids(pack, state, "carries")
     for part in sorted(_taken(pack)):
-        if _loose(pack, state, part):
+        if _loose(pack, state, part) and part not in carried:
             falls = pack["parts"][part]["hold"]
             (against if falls else see_to).append(row("part_loose" if falls else "lies_loose", part))
     for part, place in state["parts"].items():
-        if place == "aside":
+        if place == "aside" and part not in carried:
             _hung(pack, part, against, unknown, see_to)
+        elif place == "out" and pack["parts"][part].get("leaves_open") and part not in _by_aids(pack, state, "covers"):
+            see_to.append(row("open_port", part))
     see_to += [row("drained_fuel" if set(pack["fluids"][fluid]["hazards"]) & set(BURNS) else "drained", fluid)
                for fluid, how in state["fluids"].items() if how == "drained"]
     against += [row("hot")] if hot else []
@@ -168,7 +171,11 @@ def _open_joint(pack: Pack, state: BenchState, joint: str, how: str) -> tuple[st
         return "spring_held", False
     if entry["safety"] in BEARING and not any(part in state["parts"] for part in entry["joins"]):
         return "joint_loose", False
-    inside = any(pack["parts"][part]["inside"] for part in entry["joins"] if part in pack["parts"])
+    parts = [part for part in entry["joins"] if part in pack["parts"]]
+    inside = any(pack["parts"][part]["inside"] for part in parts)
+    if any(part in state["parts"] and (pack["parts"][part].get("leaves_open") or part in _by_aids(pack, state, "covers"))
+           for part in parts):
+        return None, True  # the part says what stands open, or an aid closes it
     return ("cover" if how == "undone" and (fluids or inside or entry["kind"] in ("hose", "plug")) else None), True
 
 
@@ -176,6 +183,11 @@ def _fluids_behind(pack: Pack, joint: str) -> list[str]:
     """The fluids that a joint keeps in: those it holds, and those that go in or out by it."""
     held = pack["joints"][joint]["holds"]
     return [key for key, fluid in pack["fluids"].items() if key in held or joint in (fluid["fill"], fluid["drain"])]
+
+
+def _by_aids(pack: Pack, state: BenchState, how: str) -> set[str]:
+    """The parts that an aid which is on covers or carries."""
+    return {part for aid in state["aids"] for thing in pack["aids"][aid].get(how) or [] for part in parts_of(pack, thing)}
 
 
 def _shut(pack: Pack, state: BenchState, joint: Mapping[str, Any]) -> bool:

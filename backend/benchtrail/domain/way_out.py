@@ -195,10 +195,15 @@ class _Bench:
         for each in parts_of(self.pack, thing):
             if each in self.state["disturbed"]:
                 self.play("renew", each)
+        for aid in [aid for aid in self.state["aids"] if any(self._covers(aid, each) for each in parts_of(self.pack, thing))]:
+            self.play("aid_off", aid)  # a plug or cloth in the opening, before the part goes over it
         self.play("fit", thing)
         for joint in self._joints_of(*parts_of(self.pack, thing)):
             self.make(joint)
         self.busy.discard(f"on {part}")
+
+    def _covers(self, aid: str, part: str) -> bool:
+        return any(part in parts_of(self.pack, thing) for thing in self.pack["aids"][aid].get("covers") or [])
 
     def _left_as(self, part: str) -> str:
         """The unit that the part left with, if it is off as one; else the part."""

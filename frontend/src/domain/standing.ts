@@ -37,11 +37,15 @@ export function mayBeLeft(pack: ProcedurePack, state: BenchState, hot: boolean |
     const { code, good } = openJoint(pack, state, joint, how);
     if (code !== null) (good ? all.see_to : all.against).push(row(code, joint));
   }
-  for (const part of taken(pack).filter((id) => isLoose(pack, state, id))) {
+  const [carried, covered] = [byAids(pack, state, "carries"), byAids(pack, state, "covers")];
+  for (const part of taken(pack).filter((id) => isLoose(pack, state, id) && !carried.includes(id))) {
     if (pack.parts[part]!.hold) all.against.push(row("part_loose", part));
     else all.see_to.push(row("lies_loose", part));
   }
-  for (const [part, place] of Object.entries(state.parts)) if (place === "aside") hung(pack, part, all);
+  for (const [part, place] of Object.entries(state.parts)) {
+    if (place === "aside" && !carried.includes(part)) hung(pack, part, all);
+    else if (place === "out" && pack.parts[part]!.leaves_open && !covered.includes(part)) all.see_to.push(row("open_port", part));
+  }
   for (const [fluid, how] of Object.entries(state.fluids)) {
     const burns = pack.fluids[fluid]!.hazards.some((hazard) => hazard === "fuel" || hazard === "fire");
     if (how === "drained") all.see_to.push(row(burns ? "drained_fuel" : "drained", fluid));
@@ -136,7 +140,11 @@ function openJoint(pack: ProcedurePack, state: BenchState, joint: string, how: s
   if (safety === "fuel" && !joins.includes("frame") && !shut) return { code: "fuel_open", good: false };
   if (kind === "spring" && how !== "undone") return { code: "spring_held", good: false };
   if (BEARING.includes(safety) && !joins.some((part) => has(state.parts, part))) return { code: "joint_loose", good: false };
-  const inside = joins.some((part) => has(pack.parts, part) && pack.parts[part]!.inside);
+  const parts = joins.filter((part) => has(pack.parts, part));
+  const inside = parts.some((part) => pack.parts[part]!.inside);
+  // the part says what stands open, or an aid closes it
+  const told = (part: string) => has(state.parts, part) && (pack.parts[part]!.leaves_open || byAids(pack, state, "covers").includes(part));
+  if (parts.some(told)) return { code: null, good: true };
   const open = how === "undone" && (fluids.length > 0 || inside || kind === "hose" || kind === "plug");
   return { code: open ? "cover" : null, good: true };
 }
@@ -144,6 +152,10 @@ function openJoint(pack: ProcedurePack, state: BenchState, joint: string, how: s
 /** The fluids that a joint keeps in: those it holds, and those that go in or out by it. */
 const fluidsBehind = (pack: ProcedurePack, joint: string): string[] =>
   Object.entries(pack.fluids).flatMap(([key, { fill, drain }]) => (pack.joints[joint]!.holds.includes(key) || fill === joint || drain === joint ? [key] : []));
+
+/** The parts that an aid which is on covers or carries. */
+const byAids = (pack: ProcedurePack, state: BenchState, how: "covers" | "carries"): string[] =>
+  state.aids.flatMap((aid) => (pack.aids[aid]![how] ?? []).flatMap((thing) => partsOf(pack, thing)));
 
 /** The parts that steps take off: of these the pack holds every joint. */
 function taken(pack: ProcedurePack): string[] {

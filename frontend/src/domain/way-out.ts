@@ -144,10 +144,15 @@ class Bench {
     const thing = this.leftAs(part);
     const parts = partsOf(this.pack, thing);
     for (const each of parts) if (this.state.disturbed.includes(each)) this.play("renew", each);
+    // a plug or cloth in the opening comes out before the part goes over it
+    for (const aid of this.state.aids.filter((id) => parts.some((each) => this.covers(id, each)))) this.play("aid_off", aid);
     this.play("fit", thing);
     for (const joint of this.jointsOf(parts)) this.make(joint);
     this.busy.delete(`on ${part}`);
   }
+
+  private covers = (aid: string, part: string): boolean =>
+    (this.pack.aids[aid]!.covers ?? []).some((thing) => partsOf(this.pack, thing).includes(part));
 
   /** The unit that the part left with, if it is off as one; else the part. */
   private leftAs(part: string): string {

@@ -2,22 +2,24 @@
 
 import json
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import click
 
 from benchtrail.cli.library_check import lines_of
-from benchtrail.cli.plan_lines import plan_lines
+from benchtrail.cli.plan_lines import also_lines, plan_lines
 from benchtrail.clock import SystemClock
 from benchtrail.domain.findings import blocks_publishing
+from benchtrail.domain.guards import Variant
 from benchtrail.domain.refused import Refused
 from benchtrail.messages import message_for
 from benchtrail.resources import resource_dir
 from benchtrail.services.compile_library import compile_library
 from benchtrail.services.draft import AUTHOR, Drafted, draft_procedure
-from benchtrail.services.plan import plan_model, read_variant
+from benchtrail.services.plan import check_variant, plan_model, read_goals, read_variant, variant_words
+from benchtrail.services.while_apart import extra_services, job_goals
 from benchtrail.wiring import read_library
 
 
@@ -100,11 +102,48 @@ def _say_findings(made: Drafted) -> None:
         sys.exit(1)
 
 
+@map_commands.command()
+@click.argument("model")
+@click.option("--goal", "goals", multiple=True, metavar="GOAL", help="What the job is for, as for “map plan”; may be given again.")
+@click.option("--procedure", "procedure", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
+              help="The job is this procedure: all that its steps undo, take off, drain and check.")
+@click.option("--variant", required=True, metavar="year=…,option=…", help="The machine.")
+@click.option("--due", "due", multiple=True, metavar="SERVICE", help="Only these services of the map, by id; else all.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON object instead of lines.")
+def also(model: str, goals: tuple[str, ...], procedure: Path | None, variant: str, due: tuple[str, ...], as_json: bool) -> None:
+    """Show what else is cheap on MODEL while it is apart: the extra work of each service on top of a job.
+
+    Exit code 0: shown; 1: no answer, with the reason; 2: wrong usage.
+    """
+    if bool(goals) == bool(procedure):
+        raise click.UsageError("Say what the job is: --goal, or --procedure FILE.")
+    pack = model_pack(model)
+    chosen = read_variant(variant)
+    check_variant(pack, chosen)
+    job = read_goals(pack, goals) if procedure is None else procedure_goals(procedure, pack, chosen)
+    found = {"model": pack["model"], "name": pack["name"], "variant": variant_words(pack, chosen),
+             "services": extra_services(pack, chosen, job, due)}
+    if as_json:
+        click.echo(json.dumps(found, ensure_ascii=False, indent=2))
+        return
+    for line in also_lines(found):
+        click.echo(line)
+
+
 def _start(pack: Mapping[str, Any], pose: str) -> tuple[str, str]:
     key = pose.strip().removeprefix("pose ").strip()
     if key not in pack["poses"]:
         raise Refused("start_pose_unknown", pose=key[:80], poses=", ".join(sorted(pack["poses"])) or "none")
     return "pose", key
+
+
+def procedure_goals(file: Path, pack: Mapping[str, Any], variant: Variant) -> list[Sequence[str]]:
+    """What a procedure's steps take apart. Raises Refused("also_other_model") for a procedure of another model."""
+    library = compile_library(*read_library([file]))
+    compiled = next((entry.compiled for entry in library.procedures if entry.asked), None)
+    if compiled is None or compiled.pack["model"] is None or compiled.pack["model"]["id"] != pack["model"]:
+        raise Refused("also_other_model", file=str(file)[:120], model=pack["model"])
+    return job_goals(compiled.pack, variant)
 
 
 def model_pack(model: str) -> Mapping[str, Any]:

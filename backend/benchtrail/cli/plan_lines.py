@@ -124,3 +124,16 @@ def _count(number: int, noun: str) -> str:
 
 def _upper(words: str) -> str:
     return words[:1].upper() + words[1:]
+
+
+def also_lines(found: Data) -> Iterator[str]:
+    """What else is cheap while the machine is apart, cheapest first."""
+    yield f"{found['name']}, {found['variant']}. While it is apart for this job:"
+    if not found["services"]:
+        yield "  No service of the map can be done on this machine."
+    width = max((len(row["name"]) for row in found["services"]), default=0)
+    for row in found["services"]:
+        alone = f"{row['minutes_alone']:g} on its own"
+        words = "done by this job" if not row["acts"] else f"{row['minutes_more']:g} minutes more now, {alone}"
+        yield f"  {_upper(row['name']).ljust(width)}  {words}" + ("" if row["proven"] else " (not proven: the time was up)")
+        yield from (f"      {act}" for act in row["acts"] if row["minutes_more"] < row["minutes_alone"])

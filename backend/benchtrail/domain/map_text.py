@@ -30,6 +30,7 @@ from benchtrail.domain.fields import (
     text,
 )
 from benchtrail.domain.figure_text import compile_figure
+from benchtrail.domain.literal_text import GOAL_WORDS
 from benchtrail.domain.source_notes import Misread, Notes
 from benchtrail.domain.spellings import KINDS
 from benchtrail.domain.text_tree import Entry, Items, Node, Scalar, Table, shape_of
@@ -196,11 +197,31 @@ def _table_field(table: str) -> Field:
     return Field(lambda notes, node: read_table(notes, node, FIELDS[table], table, NOUNS[table]), {})
 
 
+SERVICE_METERS = ("hours", "km", "starts", "days", "months")
+_EVERY = {meter: Field(number(0.1, 1_000_000)) for meter in SERVICE_METERS}
+
+
+def _every(notes: Notes, node: Node) -> list[dict[str, Any]]:
+    """`{hours: 30, months: 12}`: the limbs of an interval, whichever is reached first."""
+    limbs = read_record(notes, node, _EVERY, "the interval", f"every.{node.line}")
+    return [{"meter": meter, "every": limbs[meter]} for meter in SERVICE_METERS if limbs[meter] is not None]
+
+
+_SERVICE = {"name": _NAME, "goals": needed(one_or_more(literal(GOAL_WORDS)), []), "every": needed(_every, []),
+            "procedure": Field(kebab), "source": needed(text, "", "M5"), "when": _WHEN}
+
+
+def _services(notes: Notes, node: Node) -> dict[str, Any]:
+    """What falls due at intervals: not part of the machine, so none of its tables."""
+    return read_table(notes, node, _SERVICE, "services", "service")
+
+
 TABLE_FIELDS = {table: _table_field(table) for table in TABLES}
 _MAP = {
     "model": needed(kebab, "unknown"), "name": needed(text, ""), "invented": Field(flag, False),
     "years": needed(_years, [2000, 2000], "S1"), "revision": needed(number(1, 100_000, whole=True), 1),
-    "issued": needed(day, "2000-01-01"), "options": Field(_options, {}), "accepted": ACCEPTED, **TABLE_FIELDS,
+    "issued": needed(day, "2000-01-01"), "options": Field(_options, {}), "accepted": ACCEPTED,
+    "services": Field(_services, {}), **TABLE_FIELDS,
 }
 
 

@@ -261,6 +261,24 @@ class Check(TypedDict):
     at_most: str | None
 
 
+class Limb(TypedDict):
+    """One limb of an interval: every so many hours, km, starts, days or months."""
+
+    meter: str
+    every: float
+
+
+class Service(TypedDict):
+    """What falls due at an interval, and the goals that doing it means."""
+
+    name: str
+    goals: list[Condition]
+    every: list[Limb]
+    procedure: str | None
+    source: str
+    when: Guard
+
+
 class FollowOn(TypedDict):
     """What must be done because something was disturbed."""
 
@@ -340,6 +358,7 @@ class ModelPack(Tables):
     revision: int
     issued: str
     accepted: list[Accepted]
+    services: NotRequired[dict[str, Service]]
 
 
 class ProcedurePack(Tables):

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from benchtrail.domain.accepted import with_reasons
 from benchtrail.domain.checks.machine_recipes import check_figures_agree
+from benchtrail.domain.checks.machine_services import check_services
 from benchtrail.domain.checks.run_checks import check_job, check_machine, job_of, machine_of
 from benchtrail.domain.checks.subject import Machine
 from benchtrail.domain.compile_pack import ReadPicture
@@ -49,7 +50,8 @@ def _check_map(library: Library, machines: dict[str, Machine], entry: MapEntry) 
         library.findings.extend([_too_many(text.notes, refusal, "map.options")] if entry.asked else [])
         return
     if entry.asked:
-        found = [*check_machine(machine), *check_figures_agree(machine, list(machines.values()))]
+        found = [*check_machine(machine), *check_figures_agree(machine, list(machines.values())),
+                 *check_services(text.head["services"], text.tables, text.notes)]
         library.findings.extend(with_reasons(found, text.head["accepted"], text.notes))
     machines.setdefault(text.head["model"], machine)
 

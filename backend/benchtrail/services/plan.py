@@ -47,6 +47,13 @@ def plan_model(pack: ModelPack, goals: Sequence[str], variant: Variant | None = 
     return head | _all_variants(pack, wanted, start, seconds)
 
 
+def read_goals(pack: ModelPack, goals: Sequence[str]) -> list[Sequence[str]]:
+    """The goals as written. Raises Refused: goal_unreadable, goal_unknown, goal_missing."""
+    if not goals:
+        raise Refused("goal_missing")
+    return [read_goal(pack, goal) for goal in goals]
+
+
 def _all_variants(pack: ModelPack, wanted: Sequence[Goal], start: Sequence[Goal], seconds: float) -> Data:
     space = variants_of(pack, (entry.get("when") for table in GUARDED_TABLES for entry in pack[table].values()))
     same: dict[object, list[int]] = {}

@@ -7,10 +7,11 @@ from posixpath import basename, dirname, join
 
 from benchtrail.domain.findings import Finding, Severity, blocks_publishing, lacks_reason
 from benchtrail.services.check_library import check_library
-from benchtrail.services.compile_library import LibraryFile
+from benchtrail.services.compile_library import Library, LibraryFile
 from benchtrail.services.ports import Ports, Unit
 from benchtrail.services.publish import Order, Published, publish_packs
 from benchtrail.services.records import JsonObject, PublishedPack
+from benchtrail.services.while_apart import with_also
 
 ReadPicture = Callable[[str], bytes | None]
 
@@ -34,8 +35,7 @@ def publish_files(
                        [], True)
     contents = {file.path: file.content for file in files}
     maps = [(f"model {entry.pack['model']}", dict(entry.pack), entry.text.notes.file) for entry in library.maps]
-    procedures = [(f"procedure {entry.compiled.pack['procedure']}", dict(entry.compiled.pack), entry.text.notes.file)
-                  for entry in library.procedures if entry.asked and entry.compiled]
+    procedures = [(f"procedure {pack['procedure']}", pack, file) for pack, file in _procedures(library)]
     # A map that was only read beside its procedures is published with them: phones need it to choose a machine.
     everything = maps + procedures
     order = Order(
@@ -43,6 +43,17 @@ def publish_files(
         texts={name: contents[path] for name, _, path in everything},
     )
     return Outcome(library.findings, publish_packs(ports, dealer, order), False)
+
+
+def _procedures(library: Library) -> list[tuple[JsonObject, str]]:
+    """The procedure packs asked for, each with its file, and with what else is cheap while the machine is apart."""
+    maps = {entry.pack["model"]: entry.pack for entry in library.maps}
+    asked = [entry for entry in library.procedures if entry.asked and entry.compiled]
+    packs = {model: with_also([entry.compiled.pack for entry in asked if entry.compiled and entry.text.model == model], pack)
+             for model, pack in maps.items()}
+    made = {pack["procedure"]: pack for each in packs.values() for pack in each}
+    return [(dict(made.get(entry.compiled.pack["procedure"], entry.compiled.pack)), entry.text.notes.file)
+            for entry in asked if entry.compiled]
 
 
 def _without_reason(warning: Finding) -> Finding:

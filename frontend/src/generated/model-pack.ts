@@ -1,5 +1,5 @@
 // Made from shared/schemas/model-pack.schema.json by generate-types.mjs. Change the schema, not this file.
-import type { Accepted, Aid, Caution, Check, Figure, Fluid, FollowOn, Isolation, Joint, Option, Part, Pose, Setting, Supply, Tool, Unit } from "./procedure-pack";
+import type { Accepted, Aid, Caution, Check, Figure, Fluid, FollowOn, Isolation, Joint, Option, Part, Pose, Service, Setting, Supply, Tool, Unit } from "./procedure-pack";
 
 /**
  * A compiled map of a model: shared/README.md §6.
@@ -57,4 +57,7 @@ export interface ModelPack {
     [k: string]: Isolation;
   };
   accepted?: Accepted[];
+  services?: {
+    [k: string]: Service;
+  };
 }

@@ -37,6 +37,13 @@ export type FigureKind =
 export type CautionId = string;
 export type SignalWord = "DANGER" | "WARNING" | "CAUTION" | "NOTICE";
 export type CheckKind = "measure" | "adjust" | "test" | "run" | "level" | "bleed";
+/**
+ * @minItems 1
+ */
+export type Limbs = {
+  meter: "hours" | "km" | "starts" | "days" | "months";
+  every: number;
+}[];
 export type Verb =
   | "undo"
   | "slacken"
@@ -136,6 +143,7 @@ export interface ProcedurePack {
     [k: string]: Isolation;
   };
   accepted?: Accepted[];
+  also?: Also;
   steps: Step[];
   pictures: {
     [k: string]: Picture;
@@ -365,6 +373,37 @@ export interface Accepted {
   object: Id | null;
   reason: string;
 }
+/**
+ * What else of the model's services is cheap while the machine is apart for this job: the services, rows of extra work, and which row list goes with which machines.
+ */
+export interface Also {
+  services: {
+    [k: string]: DueService;
+  };
+  /**
+   * The options that make a difference.
+   */
+  options: Id[];
+  rows: ExtraWork[][];
+  of: AlsoOf[];
+}
+export interface DueService {
+  name: string;
+  every: Limbs;
+  procedure: Kebab | null;
+  source: string;
+}
+export interface ExtraWork {
+  service: Id;
+  minutes_more: number;
+  minutes_alone: number;
+  acts: string[];
+}
+export interface AlsoOf {
+  years: Years;
+  options: Id[];
+  rows: number;
+}
 export interface Step {
   id: Kebab;
   section: string;
@@ -413,4 +452,18 @@ export interface Picture {
   mime: string;
   bytes: number;
   alt: string;
+}
+/**
+ * What falls due at an interval, and the goals that doing it means.
+ */
+export interface Service {
+  name: string;
+  /**
+   * @minItems 1
+   */
+  goals: Literal[];
+  every: Limbs;
+  procedure: Kebab | null;
+  source: string;
+  when: Guard;
 }

@@ -162,12 +162,14 @@ def _plainly(act: str) -> str:
 
 @dataclass(frozen=True)
 class ExtraWork:
-    """What a due task costs on top of a job, and alone; `acts`: what is done more than for the job."""
+    """What a due task costs on top of a job, and alone; `acts`: what is done more than for the job. Not `proven`: a plan
+    behind it is only the best found in the time, so the difference may be wrong either way."""
 
     task: str
     extra_s: int
     alone_s: int
     acts: tuple[str, ...]
+    proven: bool = True
 
 
 def extra_work(machine: Machine, job: Sequence[Literal], due: Mapping[str, Sequence[Literal]],
@@ -183,7 +185,7 @@ def extra_work(machine: Machine, job: Sequence[Literal], due: Mapping[str, Seque
             continue
         more = set(both.chosen) - set(base.chosen)
         acts = tuple(sorted(key for key in more if is_work(machine, key)))
-        found.append(ExtraWork(task, both.cost_s - base.cost_s, alone.cost_s, acts))
+        found.append(ExtraWork(task, both.cost_s - base.cost_s, alone.cost_s, acts, base.proven and alone.proven and both.proven))
     return sorted(found, key=lambda extra: (extra.extra_s, extra.task))
 
 

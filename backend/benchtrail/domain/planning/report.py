@@ -129,4 +129,4 @@ def _words(plan: Plan, keys: Iterable[str]) -> list[str]:
 def extra_data(plan_machine: Any, extra: ExtraWork) -> Data:
     """A due task: minutes more now, minutes on its own."""
     return {"task": extra.task, "minutes_more": minutes(extra.extra_s), "minutes_alone": minutes(extra.alone_s),
-            "acts": [said(plan_machine, key) for key in extra.acts]}
+            "acts": [said(plan_machine, key) for key in extra.acts], "proven": extra.proven}

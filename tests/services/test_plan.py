@@ -19,7 +19,7 @@ from benchtrail.domain.planning.verify import faults_of
 from benchtrail.domain.refused import Refused
 from benchtrail.services.compile_library import LibraryFile, compile_library
 from benchtrail.services.least_work import least_work
-from benchtrail.services.plan import check_variant, extra_work_now, plan_model, planned, read_variant
+from benchtrail.services.plan import check_variant, plan_model, planned, read_variant
 
 PROCEDURES = Path(__file__).parents[2] / "procedures"
 MAPS = sorted(path.parent.name for path in PROCEDURES.glob("*/map.yaml"))
@@ -66,16 +66,6 @@ def test_every_part_joint_and_fluid_of_the_library_can_be_reached_and_verified(n
             answer = least_work(problem, lambda chosen: None, 20)
             assert answer.proven, goal
             assert faults_of(problem, answer) == [], goal
-
-
-def test_chain_work_makes_the_sprocket_cheaper() -> None:
-    found = extra_work_now(model("hobmoor-fell-250"), {"year": 2024, "options": []}, ["renewed rear_sprocket"],
-                           {"front sprocket": ["renewed countershaft_sprocket"], "valve clearance": ["measure valve_clearance"],
-                            "early seal": ["renewed pump_seal_early"]})
-    by_task = {entry["task"]: entry for entry in found}
-    assert by_task["front sprocket"]["minutes_more"] < by_task["front sprocket"]["minutes_alone"]
-    assert by_task["valve clearance"]["minutes_more"] == by_task["valve clearance"]["minutes_alone"]
-    assert "early seal" not in by_task
 
 
 @pytest.mark.parametrize(("text", "code"), [

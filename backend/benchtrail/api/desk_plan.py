@@ -73,11 +73,21 @@ class PlanBodySchema(Schema):
     other_ways = fields.List(fields.Dict(), required=True)
 
 
+class PlanAlsoSchema(Schema):
+    service = fields.String(required=True)
+    name = fields.String(required=True)
+    minutes_more = fields.Float(required=True)
+    minutes_alone = fields.Float(required=True)
+    acts = fields.List(fields.String(), required=True)
+    proven = fields.Boolean(required=True)
+
+
 class PlanGroupSchema(Schema):
     variants = fields.String(required=True)
     each = fields.List(fields.Dict(), required=True)
     not_here = fields.List(fields.String(), required=True)
     plan = fields.Nested(PlanBodySchema, required=True)
+    also = fields.List(fields.Nested(PlanAlsoSchema), required=True)
 
 
 class PlanFoundSchema(Schema):

@@ -22,9 +22,11 @@ from benchtrail.services.plan import plan_model
 from benchtrail.services.plan_layers import with_layers
 from benchtrail.services.ports import Ports
 from benchtrail.services.records import JsonObject
+from benchtrail.services.while_apart import WhileApart
 
 T = TypeVar("T")
 LONGEST_WAIT_S = 15.0
+ALSO_SECONDS = 0.5
 PLANS_AT_ONCE = 2
 TABLES = ("parts", "units", "joints", "fluids", "checks")
 _workers = ThreadPoolExecutor(PLANS_AT_ONCE, thread_name_prefix="plan")
@@ -80,6 +82,7 @@ def _planned(pack: Mapping[str, Any], goals: Sequence[str], variant: Variant | N
         one = group["each"][0]
         group["plan"]["operations"] = with_layers(pack, one, wanted, group["plan"]["operations"])
         group["not_here"] = _not_here(pack, one, wanted)
+        group["also"] = WhileApart(pack, ALSO_SECONDS).extra(one, wanted)
     return found
 
 

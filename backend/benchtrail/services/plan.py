@@ -13,9 +13,9 @@ from benchtrail.domain.planning.closure import Closure
 from benchtrail.domain.planning.goals import read_goal
 from benchtrail.domain.planning.needs import Machine
 from benchtrail.domain.planning.order import least_changes
-from benchtrail.domain.planning.plan import Order, Plan, extra_work, least_plan, other_ways
+from benchtrail.domain.planning.plan import Order, Plan, least_plan, other_ways
 from benchtrail.domain.planning.problem import Problem, Refuse
-from benchtrail.domain.planning.report import Data, extra_data, plan_data
+from benchtrail.domain.planning.report import Data, plan_data
 from benchtrail.domain.planning.words import said
 from benchtrail.domain.refused import Refused
 from benchtrail.domain.variants import VariantSpace, describe_variants, variants_of
@@ -120,25 +120,6 @@ def in_words(machine: Machine, refusal: Refused) -> Refused:
     if refusal.code in ("plan_no_order", "plan_time_up"):
         values["goals"] = ", ".join(said(machine, key) for key in str(values["goals"]).split(", "))
     return Refused(refusal.code, **values)
-
-
-def extra_work_now(pack: ModelPack, variant: Variant, job: Sequence[str], due: Mapping[str, Sequence[str]],
-                   start: Sequence[Goal] = ()) -> list[Data]:
-    """What each due task costs while the machine is apart for the job, cheapest first: minutes more, minutes alone.
-
-    A task about what the variant lacks is left out. Raises as `plan_model`.
-    """
-    check_variant(pack, variant)
-    machine = for_variant(pack, variant)
-    goals = [read_goal(pack, goal) for goal in job]
-    tasks = {task: [goal for goal in (read_goal(pack, text) for text in texts) if _has(machine, goal)]
-             for task, texts in due.items()}
-    try:
-        found = extra_work(machine, [goal for goal in goals if _has(machine, goal)],
-                           {task: here for task, here in tasks.items() if here}, start, _solver(SECONDS))
-    except Refused as refusal:
-        raise in_words(machine, refusal) from None
-    return [extra_data(machine, extra) for extra in found]
 
 
 def read_variant(text: str) -> Variant:

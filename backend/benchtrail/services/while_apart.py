@@ -28,7 +28,7 @@ Literal = Sequence[str]
 SECONDS_EACH = 5.0
 # a word of a step → the goal that it amounts to
 GOAL_OF = {"undo": "undone", "remove": "out", "hang": "aside", "drain": "drained", "measure": "measure", "adjust": "measure",
-           "test": "measure"}
+           "test": "measure", "renew": "renewed"}
 
 
 class WhileApart:
@@ -135,7 +135,7 @@ def _work_of(problem: Problem) -> set[str]:
 
 
 def job_goals(procedure: Pack, variant: Variant) -> list[Literal]:
-    """What a procedure takes apart in a variant: all that its steps undo, take off, hang aside, drain and check."""
+    """What a procedure takes apart in a variant: all that its steps undo, take off, hang aside, renew, drain and check."""
     steps = for_variant(procedure, variant)["steps"]
     goals = [(GOAL_OF[action["verb"]], action["object"]) for step in steps for action in step["do"] if action["verb"] in GOAL_OF]
     return list(dict.fromkeys(goals))

@@ -28,7 +28,8 @@ type Plan = {
   changes: { tools: number; sides: number; poses: number; cost: number; at_least: number; proven: boolean };
   other_ways: { minutes_more: number; instead: string[]; without: string[] }[];
 };
-type Group = { variants: string; not_here: string[]; plan: Plan };
+type Also = { service: string; name: string; minutes_more: number; minutes_alone: number; acts: string[]; proven: boolean };
+type Group = { variants: string; not_here: string[]; plan: Plan; also: Also[] };
 export type Found = { name: string; goals: string[]; groups: Group[]; without: string[] };
 
 const upper = (words: string) => words.charAt(0).toUpperCase() + words.slice(1);
@@ -130,6 +131,29 @@ function OtherWays({ ways }: { ways: Plan["other_ways"] }) {
   );
 }
 
+/** The services of the map on top of this job, cheapest first; what costs the same on its own is only counted. */
+function WhileApart({ also }: { also: Also[] }) {
+  const cheaper = also.filter(({ minutes_more, minutes_alone }) => minutes_more < minutes_alone);
+  if (also.length === 0) return null;
+  return (
+    <>
+      <h3>While it is apart</h3>
+      <ul class="plan-lists">
+        {cheaper.map(({ service, name, minutes_more, minutes_alone, acts, proven }) => (
+          <li key={service}>
+            <b>{upper(name)}:</b>{" "}
+            {acts.length === 0 ? "done by this job" : `${counted(minutes_more, "minute")} more now, ${minutes_alone} on its own`}
+            {!proven && " (not proven: the time was up)"}
+          </li>
+        ))}
+      </ul>
+      {also.length > cheaper.length && (
+        <p class="quiet">{counted(also.length - cheaper.length, "other service costs", "other services cost")} the same on their own.</p>
+      )}
+    </>
+  );
+}
+
 export function PlanGroup({ number, group, goal }: { number: number; group: Group; goal: (text: string) => string }) {
   const { plan, variants } = group;
   const proof = plan.proven
@@ -155,6 +179,7 @@ export function PlanGroup({ number, group, goal }: { number: number; group: Grou
           <Operations operations={plan.operations} />
           <Lists plan={plan} />
           <OtherWays ways={plan.other_ways} />
+          <WhileApart also={group.also} />
         </section>
         {plan.operations.length > 0 && (
           <section>

@@ -40,3 +40,24 @@ export const stopWords = {
     none: "not like this",
   },
 };
+
+const METERS: Record<string, string> = { hours: "hour", km: "km", starts: "start", days: "day", months: "month" };
+const intervalInWords = (every: readonly { meter: string; every: number }[]): string =>
+  every.map(({ meter, every: n }) => (meter === "km" ? `${n} km` : counted(n, METERS[meter] ?? meter))).join(" or ");
+
+export const alsoWords = {
+  title: "While it is apart",
+  withThis: "Done by this job.",
+  cost: (more: number, alone: number): string =>
+    more < 0.5 ? `No minutes more now, ${minutesInWords(alone)} on its own.` : `${counted(Math.round(more), "minute")} more now, ${Math.round(alone)} on its own.`,
+  due: (state: string, every: readonly { meter: string; every: number }[]): string => {
+    const interval = `every ${intervalInWords(every)}`;
+    if (state === "overdue") return `Overdue on this phone’s record: ${interval}.`;
+    if (state === "due_soon") return `Due soon on this phone’s record: ${interval}.`;
+    if (state === "ok") return `Not due yet on this phone’s record: ${interval}.`;
+    return `If it is due (${interval}): this phone does not know when it was last done.`;
+  },
+  acts: (n: number): string => `What more there is to do (${n})`,
+  source: (source: string): string => `Interval: ${source}.`,
+  honest: "Minutes are estimates for comparing. Do it by its own procedure, and order what it needs before you start.",
+};

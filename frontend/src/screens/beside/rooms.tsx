@@ -1,2 +1,3 @@
 /** All of the piece beside the job, behind its door. */
+export { AlsoNow } from "./also-now";
 export { StopLine, StopSheet } from "./stop-sheet";

@@ -11,6 +11,7 @@ import { clearDraft, readDraft, record, startJob, writeDraft, type Machine, type
 import { machineWords } from "../../text/bench-words";
 import { stepWords } from "../../text/job-words";
 import { safetyInWords, startWords as words } from "../../text/library-words";
+import { Beside } from "../beside/door";
 import { hoursOf } from "../machine/machine-facts";
 import { preparation, type Preparation } from "./preparation";
 import { machineInWords, openJobOn } from "./start-screen";
@@ -50,6 +51,7 @@ export function Prepare({ pack, sha, machine }: Props) {
           <p>{pack.disposal}</p>
         </section>
       )}
+      {machine && pack.also && <Beside show={({ AlsoNow }) => <AlsoNow pack={pack} machine={machine} />} meanwhile={null} />}
       <Begin sha={sha} machine={machine} prepared={prepared} attempt={attempt} />
     </Page>
   );

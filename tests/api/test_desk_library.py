@@ -43,7 +43,7 @@ def test_the_library_shows_every_subject_with_its_revisions(reader: Asker, publi
 def test_a_text_alone_is_checked_with_the_published_map_and_pictures(author: Asker, published: None) -> None:
     answer = author.post("/api/v1/desk/library/check", posted(text_of(SEAL)))
     assert answer.status_code == 200
-    assert answer.get_json() == {"findings": [], "published": []}
+    assert answer.get_json() == {"findings": [], "published": [], "language": {f"{SEAL}.yaml": True}}
 
 
 def test_a_new_revision_is_published_and_phones_see_it_at_once(author: Asker, published: None) -> None:

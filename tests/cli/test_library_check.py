@@ -31,25 +31,47 @@ def write(library: Path, text: str, name: str = "renew-cover-gasket") -> None:
 
 def test_a_clean_library_says_so(library: Path) -> None:
     result = check(str(library))
-    assert (result.exit_code, result.output) == (0, "1 procedure, 1 map: no findings\n")
+    folder = f"{library.as_posix()}/test-model"
+    assert (result.exit_code, result.output.splitlines()) == (0, [
+        f"{folder}/map.yaml: controlled language passes",
+        f"{folder}/renew-cover-gasket.yaml: controlled language passes", "1 procedure, 1 map: no findings"])
+
+
+def test_a_text_fails_the_controlled_language_as_a_whole(library: Path) -> None:
+    write(library, changed(JOB, ("Read the oil level.", "Read the oil level properly.")))
+    lines = check(str(library)).output.splitlines()
+    assert f"{library.as_posix()}/test-model/renew-cover-gasket.yaml: controlled language fails, by 1 note of S8" in lines
+    assert f"{library.as_posix()}/test-model/map.yaml: controlled language passes" in lines
+
+
+def test_a_warning_without_a_reason_ends_with_1_and_with_one_it_is_shown(library: Path) -> None:
+    bare = changed(JOB, ("    look_for: The lug points up.\n", ""))
+    write(library, bare)
+    result = check(str(library))
+    assert (result.exit_code, result.output.splitlines()[-1]) == (
+        1, "1 procedure, 1 map: 1 warning; 1 warning without a reason in “accepted”")
+    write(library, bare + "accepted:\n  - {check: D9, step: cover-on, reason: It has no lug.}\n")
+    kept = check(str(library))
+    assert kept.exit_code == 0
+    assert "Let stand, because: It has no lug." in kept.output
 
 
 def test_without_a_path_the_library_of_the_program_is_checked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     result = check()
     assert result.exit_code == 0
-    assert re.fullmatch(r"\d+ procedures, \d+ maps?: no findings\n", result.output)
+    assert re.fullmatch(r"\d+ procedures, \d+ maps?: no findings", result.output.splitlines()[-1])
 
 
 def test_without_a_path_a_folder_of_procedures_here_is_checked(library: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(library.parent)
-    assert check().output == "1 procedure, 1 map: no findings\n"
+    assert check().output.endswith("\n1 procedure, 1 map: no findings\n")
 
 
 def test_a_finding_is_one_line_with_its_place_and_three_parts(library: Path) -> None:
     write(library, without_step(JOB, "tray-off"))
     result = check(str(library))
-    line, summary = result.output.splitlines()
+    line, *_, summary = result.output.splitlines()
     place = f"{library.as_posix()}/test-model/renew-cover-gasket.yaml:{JOB.splitlines().index('    do: aid on tray') + 1}"
     assert line == (f"{place}: error left_aid_left [E5] (step “tray-on”) “oil tray” (tray) is put on and never taken away. "
                     "It goes with the machine, or locks it. Add “aid off …”.")
@@ -78,7 +100,8 @@ def test_notes_do_not_stop_publishing(library: Path) -> None:
 def test_one_file_is_checked_with_the_map_beside_it(library: Path) -> None:
     write(library, MAP.replace("hand: clicks}", "}"), "map")
     result = check(str(library / "test-model" / "renew-cover-gasket.yaml"))
-    assert (result.exit_code, result.output) == (0, "1 procedure, 0 maps: no findings\n")
+    assert result.exit_code == 0
+    assert result.output.endswith("\n1 procedure, 0 maps: no findings\n")
 
 
 def test_json_carries_everything(library: Path) -> None:

@@ -84,6 +84,7 @@ class LibraryPublishedSchema(Schema):
 class LibraryOutcomeSchema(Schema):
     findings = fields.List(fields.Nested(LibraryFindingSchema), required=True)
     published = fields.List(fields.Nested(LibraryPublishedSchema), required=True)
+    language = fields.Dict(keys=fields.String(), values=fields.Boolean(), required=True)
 
 
 @blueprint.at("")
@@ -101,7 +102,8 @@ def check(body: dict[str, Any]) -> dict[str, Any]:
     dealer = at_desk("author").dealer.slug
     files = with_published_maps(ports(), dealer, _files(body))
     checked = check_library(files, published_pictures(ports(), dealer, files), dealer)
-    return {"findings": [shown(one) for one in checked.findings], "published": []}
+    return {"findings": [shown(one) for one in checked.findings], "published": [],
+            "language": _passing(checked.language)}
 
 
 @blueprint.at("/publish", "POST")
@@ -117,7 +119,13 @@ def publish(body: dict[str, Any]) -> dict[str, Any]:
     if outcome.refused:
         blocking = sum(one["severity"] in ("block", "error") for one in findings)
         raise Refused("library_not_publishable", count=blocking, findings=findings)
-    return {"findings": findings, "published": [one for one in outcome.published if one.new]}
+    return {"findings": findings, "published": [one for one in outcome.published if one.new],
+            "language": _passing(outcome.language)}
+
+
+def _passing(language: dict[str, int]) -> dict[str, bool]:
+    """For each text whether it passes the controlled language."""
+    return {file: broken == 0 for file, broken in language.items()}
 
 
 def shown(finding: Finding) -> dict[str, Any]:

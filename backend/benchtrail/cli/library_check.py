@@ -37,6 +37,8 @@ def check(paths: tuple[Path, ...], as_json: bool) -> None:
     else:
         for line in lines_of(library.findings):
             click.echo(line)
+        for line in language_lines(library):
+            click.echo(line)
         click.echo(_summary(library))
     sys.exit(1 if blocks_publishing(library.findings) else 0)
 
@@ -72,6 +74,12 @@ def _summary(library: Library) -> str:
     return f"{read}: {', '.join(counts)}{stops}" if counts else f"{read}: no findings"
 
 
+def language_lines(library: Library) -> list[str]:
+    """One line for each text: whether it passes the controlled language as a whole."""
+    return [f"{file}: controlled language " + (f"fails, by {_count(broken, 'note')} of S8" if broken else "passes")
+            for file, broken in library.language.items()]
+
+
 def _count(number: int, noun: str) -> str:
     return f"{number} {noun}{'' if number == 1 else 's'}"
 
@@ -80,6 +88,7 @@ def _as_json(library: Library) -> dict[str, object]:
     return {
         "procedures": [entry.text.head["procedure"] for entry in library.procedures if entry.asked],
         "maps": [entry.text.head["model"] for entry in library.maps if entry.asked],
+        "language": {file: broken == 0 for file, broken in library.language.items()},
         "findings": [_finding_as_json(finding) for finding in library.findings],
     }
 

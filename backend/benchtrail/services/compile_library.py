@@ -56,6 +56,15 @@ class Library:
     findings: list[Finding] = field(default_factory=list)
 
     @property
+    def language(self) -> dict[str, int]:
+        """For each text asked for, how often it breaks the controlled language (check S8); it passes with none. All or
+        nothing: a text half in plain language is no better than one in none."""
+        files = [one.text.notes.file for one in self.procedures if one.asked]
+        files += [one.text.notes.file for one in self.maps if one.asked]
+        return {file: sum(found.check == "S8" and found.where.file == file for found in self.findings)
+                for file in sorted(files)}
+
+    @property
     def pictures(self) -> dict[str, bytes]:
         """The pictures of all procedures by SHA-256."""
         return {sha256: content for entry in self.procedures if entry.compiled

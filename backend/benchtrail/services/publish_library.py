@@ -23,6 +23,7 @@ class Outcome:
     findings: list[Finding]
     published: list[Published]
     refused: bool
+    language: dict[str, int]
 
 
 def publish_files(
@@ -32,7 +33,7 @@ def publish_files(
     library = check_library(files, read_picture, dealer)
     if blocks_publishing(library.findings):
         return Outcome([*(_without_reason(one) for one in library.findings if lacks_reason(one)), *library.findings],
-                       [], True)
+                       [], True, library.language)
     contents = {file.path: file.content for file in files}
     maps = [(f"model {entry.pack['model']}", dict(entry.pack), entry.text.notes.file) for entry in library.maps]
     procedures = [(f"procedure {pack['procedure']}", pack, file) for pack, file in _procedures(library)]
@@ -42,7 +43,7 @@ def publish_files(
         packs=[pack for _, pack, _ in everything], by=by, change_note=change_note, pictures=library.pictures,
         texts={name: contents[path] for name, _, path in everything},
     )
-    return Outcome(library.findings, publish_packs(ports, dealer, order), False)
+    return Outcome(library.findings, publish_packs(ports, dealer, order), False, library.language)
 
 
 def _procedures(library: Library) -> list[tuple[JsonObject, str]]:

@@ -18,7 +18,7 @@ export type Finding = {
   message: Message;
 };
 type Published = { id: string; kind: string; revision: number; sha256: string };
-type Answer = { findings: Finding[]; published: Published[] };
+type Answer = { findings: Finding[]; published: Published[]; language?: Record<string, boolean> };
 
 const ORDER = ["block", "error", "warning", "note"];
 
@@ -97,6 +97,11 @@ function Publish({ again }: { again: () => void }) {
           {answer.value.published.map((pack) => (
             <p class="published" key={pack.sha256}>
               Published: {pack.id}, revision {pack.revision}. Phones see it at their next contact.
+            </p>
+          ))}
+          {Object.entries(answer.value.language ?? {}).map(([file, passes]) => (
+            <p key={file}>
+              {file}: controlled language {passes ? "passes" : "fails (S8)"}
             </p>
           ))}
           <Findings findings={answer.value.findings} />

@@ -67,7 +67,7 @@ CASES: list[tuple[str, list[Edit], tuple[str, str], str | None]] = [
         "a safety class that the head does not name",
         [
             ("do: test oil_leaks", "do: [slacken axle_nut, tighten axle_nut]"),
-            beside("Look along the gasket.", "tools: [big_wrench]"),
+            ("say: Look along the gasket.", "say: Slacken the axle nut. Tighten it to the figure.\n    tools: [big_wrench]"),
             ("do: run warm_run", "do: [run warm_run, test oil_leaks]"),
         ],
         ("S1", "safety_not_named"),

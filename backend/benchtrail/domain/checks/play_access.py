@@ -137,11 +137,14 @@ def _off_by_themselves(moment: Moment, members: list[str]) -> list[str]:
 
 
 def _reached_hanging(moment: Moment, part: str) -> bool:
-    """True if a joint is made while this part of it hangs: it is reached so, or all else that it joins hangs with it."""
+    """True if a joint is made while this part of it hangs: it is reached so, or all else that it joins hangs with it. What
+    had to be undone so that the part could hang is not made again while it does."""
     joint = moment.joint or {"reach": [], "joins": []}
     members = [each for each in joint["joins"] if each in moment.pack["parts"]]
     if any(literal[:2] == ["aside", part] for every in joint["reach"] for literal in every):
         return True
+    if ["undone", moment.key] in [list(literal) for every in moment.pack["parts"][part]["aside"] or [] for literal in every]:
+        return False
     others = set(joint["joins"]) - {part}
     return carrier_of(moment.pack, members) == part and all(
         set(other["joins"]) <= set(joint["joins"]) for other in moment.pack["joints"].values()

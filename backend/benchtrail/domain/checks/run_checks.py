@@ -20,6 +20,7 @@ from benchtrail.domain.checks import (
     play_joints,
     play_openings,
     steps_cautions,
+    steps_controlled,
     steps_fasteners,
     steps_head,
     steps_language,
@@ -44,6 +45,7 @@ MACHINE_CHECKS = (
     machine_references.check_units_connected, machine_access.check_access, machine_recipes.check_rebuild_recipe,
     machine_recipes.check_provenance, machine_recipes.check_plausible_torque, machine_recipes.check_fluids,
     machine_recipes.check_positions, machine_names.check_cautions, machine_names.check_one_name,
+    steps_controlled.check_messages_language,
 )
 JOB_CHECKS = (
     steps_references.check_fitment, steps_references.check_names, steps_references.check_action_kinds,
@@ -51,7 +53,7 @@ JOB_CHECKS = (
     steps_fasteners.check_fasteners,
     steps_cautions.check_messages_ahead, steps_cautions.check_inline_cautions, steps_head.check_disposal,
     steps_head.check_safety_class, steps_language.check_sentences, steps_language.check_words,
-    steps_language.check_limits,
+    steps_language.check_limits, steps_controlled.check_voice, steps_controlled.check_names_said,
 )
 _TURN, _TAKE = ("undo", "slacken", "start", "tighten"), ("remove", "hang")
 # each check with the verbs that it looks at; the order is that of the faults of one action

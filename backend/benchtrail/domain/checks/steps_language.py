@@ -43,7 +43,7 @@ def check_sentences(job: Job) -> list[Finding]:
                       limit=MOST_SENTENCES)
         for sentence in sentences:
             if not is_instruction(sentence):
-                found.add("S8", NOTE, "no_instruction", job.where(step["id"], "say"), sentence=_short(sentence))
+                found.add("S8", NOTE, "no_instruction", job.where(step["id"], "say"), sentence=short(sentence))
         _note_length(job, found, step)
     return found.findings()
 
@@ -54,11 +54,12 @@ def _note_length(job: Job, found: Gathered, step: Mapping[str, Any]) -> None:
         for sentence in sentences_of(step[name] or ""):
             count = count_words(sentence)
             if count > limit:
-                found.add("S8", NOTE, "sentence_too_long", job.where(step["id"], name), sentence=_short(sentence),
+                found.add("S8", NOTE, "sentence_too_long", job.where(step["id"], name), sentence=short(sentence),
                           count=count, limit=limit)
 
 
-def _short(sentence: str) -> str:
+def short(sentence: str) -> str:
+    """A sentence as a message shows it."""
     return sentence if len(sentence) <= 60 else f"{sentence[:57]}…"
 
 

@@ -3,6 +3,7 @@
 Knows what steps name; plays nothing.
 """
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -151,8 +152,8 @@ def _check_words(job: Job, found: Gathered, step: Mapping[str, Any]) -> None:
     _check_times(job, found, step)
     amounts = [action["amount_ml"] for action in step["do"] if "amount_ml" in action] or _known_amounts(job, step)
     said = list(_said(_VOLUME, step["say"], "volume"))
-    if amounts and said and not any(abs(value - ml) <= NEAR * ml for value in said for ml in amounts):
-        found.add("S4", ERROR, "words_other_amount", where, said=f"{said[0]:g} ml", done=f"{amounts[0]:g} ml")
+    if amounts and said and not any(abs(value - ml) <= NEAR * ml for _, value in said for ml in amounts):
+        found.add("S4", ERROR, "words_other_amount", where, said=said[0][0], done=f"{amounts[0]:g} ml")
     joints = [(action["object"], job.pack["joints"][action["object"]]) for action in step["do"]
               if action["object"] in job.pack["joints"]]
     if len({key for key, _ in joints}) == 1:
@@ -189,14 +190,17 @@ def _minutes(match: re.Match[str]) -> float:
     return number * {"s": 1 / 60, "m": 1, "h": 60}[match[2][0].lower()]
 
 
-def _said(pattern: re.Pattern[str], text: str, kind: str) -> Iterator[float]:
+def _said(pattern: re.Pattern[str], text: str, kind: str) -> Iterator[tuple[str, float]]:
+    """(as written, canonical value) of every quantity in words; one beyond all reason is infinite."""
     for match in pattern.finditer(text):
         try:
             quantity = parse_quantity(match[0], kind)
-        except Refused:
+        except Refused as refusal:
+            if refusal.code == "quantity_out_of_range":
+                yield match[0], math.inf
             continue
         if quantity.value is not None:
-            yield quantity.value
+            yield match[0], quantity.value
 
 
 def _said_count(say: str, name: str) -> int | None:
@@ -226,10 +230,10 @@ def check_figures(job: Job) -> list[Finding]:
                 found.add("D14", severity, "figure_of_other_joint", job.where(step["id"], "figure"),
                           object=job.machine.name(key), figure=written["figure"], own=own["as_published"],
                           known=f"{target_nm:g} N·m")
-            for said_nm in _said(_TORQUE, step["say"], "torque"):
+            for said, said_nm in _said(_TORQUE, step["say"], "torque"):
                 if abs(said_nm - target_nm) > NEAR * target_nm:
                     found.add("D14", severity, "words_other_figure", job.where(step["id"], "say"),
-                              object=job.machine.name(key), said=f"{said_nm:.3g} N·m",
+                              object=job.machine.name(key), said=said,
                               known=f"{target_nm:g} N·m")
     return found.findings()
 

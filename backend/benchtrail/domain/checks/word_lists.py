@@ -13,19 +13,19 @@ def _words(text: str) -> frozenset[str]:
 # the first word of an instruction
 VERBS = _words("""
 add adjust align allow apply ask attach bend bleed block blow bolt brush cap carry catch centre change charge
-check choose clamp clean clear clip close collect compare compress connect count cover cut disconnect do drain
-draw drive dry empty extend feel fill find fit fold follow free get give grease guide hang heat hold hook
-inspect insert install isolate jack keep knead kneel knock label lay lean leave let level lever lift listen loosen
+check chock choose clamp clean clear climb clip close collect compare compress connect count cover crank cut disconnect do drain
+draw drive dry empty extend feel fill find fit fold follow free get give go grease guide hang heat hold hook
+inspect insert install isolate jack keep kick knead kneel knock label lay lean leave let level lever lift listen loosen
 lock look loop lower make mark measure mix move note observe oil open park pass peel photograph place plug point
 pour press prise protect pry pull pump punch push put raise read record release remove renew repeat replace
 report rest retract return ride rinse rock roll rotate route rub run scrape screw seal seat secure select separate
-set shake shift shut slacken slide smear soak spin spray spread squeeze stand start stop strap strike support
+set shake shift shut slacken slide smear soak spin spray spread squeeze stand start step stop strap strike support
 swing switch tag take tap tape tell test thread tie tighten tilt top touch trace transfer treat try tuck turn
 unbolt unclip undo unhook unlock unplug unscrew untie use wait warm wash watch wear wedge weigh wet wind wipe
 withdraw work wrap write
 """)
 # words that may stand before the verb
-LEADS = _words("then now next first finally again carefully slowly gently never always and or")
+LEADS = _words("otherwise then now next first finally again carefully slowly gently never always and or")
 CONDITIONS = _words("when if while until once before after as with without for on in at from where during to")
 
 # each with what to write instead
@@ -82,6 +82,7 @@ plugs
 MOST_INSTRUCTION_WORDS = 20
 MOST_DESCRIPTION_WORDS = 25
 MOST_SENTENCES = 3
+MOST_DESCRIPTION_SENTENCES = 6
 
 
 def words_of(text: str) -> set[str]:

@@ -4,6 +4,7 @@ import { path } from "./components/where";
 import { parametersOf } from "./routes-read";
 import { AboutScreen } from "./screens/about/about-screen";
 import { BenchScreen } from "./screens/bench/bench-screen";
+import { ChangesScreen } from "./screens/beside/changes-screen";
 import { CloseScreen } from "./screens/close/close-screen";
 import { LedgerScreen } from "./screens/job/ledger-screen";
 import { NotesScreen } from "./screens/job/notes-screen";
@@ -37,6 +38,7 @@ export const ROUTES: [string, AnyScreen][] = [
   route("/job/:job/ledger", LedgerScreen),
   route("/job/:job/torques", TorqueScreen),
   route("/job/:job/notes", NotesScreen),
+  route("/job/:job/changes", ChangesScreen),
   route("/job/:job/close", CloseScreen),
   route("/numbers", NumbersScreen),
   route("/numbers/:name", NumberScreen),

@@ -109,11 +109,15 @@ export function Hero({ shown, other }: { shown: Shown; other: Shown | null }) {
 }
 
 function Newer({ figure, newer }: { figure: Figure; newer: { figure: Figure | null; revision: number } }) {
-  const now = figureText(newer.figure);
-  if (now === figureText(figure)) return null;
+  const conditions = figure.condition !== newer.figure?.condition;
+  const [before, now] = [figure, newer.figure].map((one) => {
+    const text = figureText(one);
+    return text && one && conditions && one.condition ? `${text}, ${one.condition}` : text;
+  });
+  if (now === before) return null;
   return (
     <p class="figure-newer" role="note">
-      {words.newer(newer.revision)} <s>{figureText(figure)}</s> <strong>{now ?? words.unknown}</strong>. {words.newerDo}
+      {words.newer(newer.revision)} <s>{before}</s> <strong>{now ?? words.unknown}</strong>. {words.newerDo}
     </p>
   );
 }

@@ -68,11 +68,11 @@ export async function fetchManifest(row: DealerRow, serverMs: number, bestMs: nu
   if (reply.status === 404) throw refused("manifest_none", { dealer: row.name });
   if (reply.status !== 200) throw refused("manifest_unreadable");
   const manifest = await verifiedManifest(reply.body, row, bestMs);
-  const { counter, packs, payloadSha256 } = manifest;
+  const { counter, packs, bulletins, payloadSha256 } = manifest;
   const checkedAt = new Date(serverMs).toISOString();
   return changeDealer(row.slug, (now) => {
     // another tab may have accepted a newer manifest while this one was being verified
     if (now.counter > counter) return now;
-    return { ...now, counter, packs, payloadSha256, checkedAt };
+    return { ...now, counter, packs, bulletins, payloadSha256, checkedAt };
   });
 }

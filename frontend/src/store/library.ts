@@ -27,7 +27,7 @@ export async function showLibrary(): Promise<void> {
   const whole = (entry: ManifestPack) => packs.has(entry.sha256) && entry.pictures.every((picture) => pictures.has(picture.sha256));
   const held = entries.filter(whole);
   library.value = {
-    ...library.peek(), entries, older: olderRevisions(entries, held, onShelf.filter(whole)),
+    ...library.peek(), entries, bulletins: row?.bulletins ?? [], older: olderRevisions(entries, held, onShelf.filter(whole)),
     dealer: row && { slug: row.slug, name: row.name, invented: row.invented },
     kept: Object.fromEntries(held.map((entry) => [entry.sha256, sizeOf(entry)])),
     keptCount: held.filter((entry) => entry.kind === "procedure").length, keptBytes: held.reduce((sum, entry) => sum + sizeOf(entry), 0),

@@ -122,6 +122,22 @@ describe("a pack", () => {
   });
 });
 
+describe("a manifest's bulletins", () => {
+  const change = { id: "c1", code: "figure_changed", severity: "safety", object: "nut", name: "axle nut", old: "70 N·m", new: "80 N·m", steps: ["a"], redo: true, when: null };
+  const bulletin = {
+    kind: "procedure", id: "renew-seal", title: "t", from: { sha256: "a".repeat(64), revision: 1 }, to: { sha256: "b".repeat(64), revision: 2 },
+    issued_at: "2026-11-25T09:00:00Z", text: "", changes: [change],
+  };
+  const kept = async (bulletins: unknown) => (await verifiedManifest(await signed({ bulletins }), pinned, NOW)).bulletins;
+  test("are kept as signed", async () => expect(await kept([bulletin])).toEqual([bulletin]));
+  test("are none in a manifest of an older server", async () => expect((await verifiedManifest(await signed(), pinned, NOW)).bulletins).toEqual([]));
+  test.each([
+    ["no list", "x"], ["one without its packs", [{ ...bulletin, from: null }]], ["one with a change that is no record", [{ ...bulletin, changes: [null] }]],
+    ["one with a change without its steps", [{ ...bulletin, changes: [{ ...change, steps: null }] }]],
+    ["one with a figure that is a number", [{ ...bulletin, changes: [{ ...change, old: 70 }] }]],
+  ])("that are %s refuse the whole", async (_, bulletins) => expect(await codeOf(kept(bulletins))).toBe("manifest_unreadable"));
+});
+
 /** Source: RFC 7515, appendix A.3 (ES256 example: key, signing input, signature). */
 test("the signature of a published example is verified, and not over one changed byte", async () => {
   const key = { kty: "EC", crv: "P-256", x: "f83OJ3D2xF1Bg8vub9tLe1gHMzV76e8Tus9uPHvRVEU", y: "x_FEzRu9m36HLN_tue659LNpXW6pCyStikYjKIWI5a0" };

@@ -4,10 +4,10 @@
  */
 import { fromBase64Url, isSha256, sha256Hex, subtle, utf8 } from "./bytes";
 import { refused } from "./refusal";
-import type { ManifestPack, ManifestPicture } from "./types";
+import type { Bulletin, BulletinChange, ManifestPack, ManifestPicture } from "./types";
 
 export type SignedManifest = { payload: string; signature: string; kid: string };
-export type Manifest = { dealer: string; counter: number; issued_at: string; packs: ManifestPack[]; payloadSha256: string };
+export type Manifest = { dealer: string; counter: number; issued_at: string; packs: ManifestPack[]; bulletins: Bulletin[]; payloadSha256: string };
 /** What this phone holds a manifest against: the pinned key and the highest counter it has accepted. */
 export type Pinned = { slug: string; kid: string; jwk: JsonWebKey; counter: number; payloadSha256: string | null };
 
@@ -71,10 +71,10 @@ function checkDate(manifest: Manifest, nowMs: number): void {
 function manifestOf(payload: unknown): Omit<Manifest, "payloadSha256"> {
   const made = payload as Record<string, unknown> | null;
   if (made?.format !== MANIFEST_FORMAT) throw refused("manifest_format", { format: String(made?.format ?? "none") });
-  const { dealer, counter, issued_at, packs } = made;
+  const { dealer, counter, issued_at, packs, bulletins = [] } = made;
   const sound = typeof dealer === "string" && isCount(counter) && typeof issued_at === "string" && !Number.isNaN(Date.parse(issued_at));
-  if (!sound || !Array.isArray(packs)) throw refused("manifest_unreadable");
-  return { dealer, counter, issued_at, packs: packs.map(packEntry) };
+  if (!sound || !Array.isArray(packs) || !Array.isArray(bulletins)) throw refused("manifest_unreadable");
+  return { dealer, counter, issued_at, packs: packs.map(packEntry), bulletins: bulletins.map(bulletinEntry) };
 }
 
 /** A malformed entry refuses the whole manifest: a list with holes would show an older figure as the one in force. */
@@ -86,6 +86,23 @@ function packEntry(item: unknown): ManifestPack {
     && Array.isArray(made.pictures) && made.pictures.every(isPicture) && Array.isArray(made.safety);
   if (!sound) throw refused("manifest_unreadable");
   return made;
+}
+
+/** Malformed as a pack's entry is: a change that is left out would show a figure as if it still held. */
+function bulletinEntry(item: unknown): Bulletin {
+  const made = item as Bulletin | null;
+  const sound = isSha256(made?.from?.sha256) && isSha256(made.to?.sha256) && isCount(made.from.revision) && isCount(made.to.revision)
+    && typeof made.id === "string" && typeof made.text === "string" && Array.isArray(made.changes) && made.changes.every(isChange);
+  if (!sound) throw refused("manifest_unreadable");
+  return made;
+}
+
+function isChange(item: unknown): boolean {
+  const made = item as Partial<BulletinChange> | null;
+  const words = [made?.id, made?.code, made?.severity, made?.object, made?.name];
+  const texts = [made?.old, made?.new, made?.before ?? null];
+  return words.every((word) => typeof word === "string") && texts.every((text) => text === null || typeof text === "string")
+    && Array.isArray(made?.steps) && made.steps.every((step) => typeof step === "string") && typeof made.redo === "boolean";
 }
 
 function isPicture(item: unknown): item is ManifestPicture {

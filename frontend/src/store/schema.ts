@@ -2,7 +2,7 @@
 import type { DBSchema, IDBPDatabase } from "idb";
 import type { JournalEvent } from "./pack-types";
 import type { CarriedTool, TorqueWrench } from "./tools";
-import type { ItemState, Machine, ManifestPack, Message, Prefs } from "./types";
+import type { Bulletin, ItemState, Machine, ManifestPack, Message, Prefs } from "./types";
 
 export const DATABASE = "benchtrail";
 export const VERSION = 1;
@@ -13,7 +13,7 @@ export type EnrolmentRow = { dealer: string; label: string; device: string; enro
 /** What is known of one dealer: the key pinned at first contact, the highest manifest seen, the packs in force. */
 export type DealerRow = {
   slug: string; name: string; invented: boolean; kid: string; jwk: JsonWebKey; counter: number; payloadSha256: string | null;
-  packs: ManifestPack[]; checkedAt: string | null; keptModels: (string | null)[];
+  packs: ManifestPack[]; bulletins?: Bulletin[]; checkedAt: string | null; keptModels: (string | null)[];
 };
 /** What is known of the time: the newest the server ever said, and how far this phone's clock stood from it then (server − phone). */
 export type ClockRow = { newestServerMs: number; offsetMs: number };

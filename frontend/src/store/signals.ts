@@ -4,7 +4,7 @@ import type { Connection, Enrolment, ItemState, Library, Machine, Outbox, PhotoI
 
 export const machines: Signal<Machine[]> = signal([]);
 export const library: Signal<Library> = signal({
-  dealer: null, choices: [], entries: [], older: {}, kept: {}, keptCount: 0, keptBytes: 0, keptModels: [], checkedAt: null,
+  dealer: null, choices: [], entries: [], older: {}, bulletins: [], kept: {}, keptCount: 0, keptBytes: 0, keptModels: [], checkedAt: null,
   age: "unknown", ageDays: null, problem: null, progress: null,
 });
 export const outbox: Signal<Outbox> = signal({ notes: 0, photos: 0, bytes: 0, sending: null, lastSent: null, attention: [], problem: null });

@@ -1,5 +1,7 @@
 /** What the bench says of each job: how far it is, where it stands, what waits, whether its figures were superseded. */
 import { computed, signal, type ReadonlySignal } from "@preact/signals";
+import { foldJournal } from "../domain/journal";
+import { onJob } from "../domain/on-job";
 import { sameThing } from "./library";
 import { jobIds, journalOf, waitingOf } from "./memory";
 import type { JobStartedBody, JournalEvent, ProcedurePack } from "./pack-types";
@@ -11,7 +13,7 @@ import type { JobSummary, Machine, ManifestPack } from "./types";
 type Seen = { pack: ProcedurePack | null; entry: ManifestPack | null };
 const seen = signal<ReadonlyMap<string, Seen>>(new Map());
 const bases = new Map<string, ReadonlySignal<Base>>();
-type Base = Omit<JobSummary, "waiting" | "superseded">;
+type Base = Omit<JobSummary, "waiting" | "superseded" | "changed">;
 
 /** All jobs, the one touched last first. */
 export const jobs: ReadonlySignal<JobSummary[]> = computed(() =>
@@ -35,7 +37,7 @@ function baseOf(job: string): ReadonlySignal<Base> {
 }
 
 function whole(base: Base): JobSummary {
-  return { ...base, waiting: waitingOf(base.job), superseded: supersededBy(base) };
+  return { ...base, waiting: waitingOf(base.job), superseded: supersededBy(base), changed: changedSince(base) };
 }
 
 function summed(job: string, events: JournalEvent[], packs: ReadonlyMap<string, Seen>): Base {
@@ -51,6 +53,19 @@ function summed(job: string, events: JournalEvent[], packs: ReadonlyMap<string, 
 
 function machineOf(facts: JobStartedBody["machine"], pack: ProcedurePack | null, wall: string): Machine | null {
   return facts && { ...facts, modelName: pack?.model?.name ?? facts.model, addedWall: wall };
+}
+
+/** What the bulletin from the job's pack means for it; null without one, or when this version cannot tell. */
+function changedSince({ job, pack: sha256 }: Base): JobSummary["changed"] {
+  const bulletin = library.value.bulletins.find(({ from }) => from.sha256 === sha256);
+  const pack = bulletin && seen.value.get(sha256)?.pack;
+  if (!bulletin || !pack) return null;
+  try {
+    const { used, left } = onJob(bulletin.changes, pack.steps, foldJournal(pack, journalOf(job).value));
+    return { used: used.length, left };
+  } catch {
+    return null; // a guard of a form that this version does not know: the job's own screen says so
+  }
 }
 
 /** The newest revision in force of the job's procedure, when it is newer than the one the job is pinned to. */

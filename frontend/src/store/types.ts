@@ -1,8 +1,8 @@
 /** The records that pass between the screens and the data. Knows their shape only; no storage, no network. */
 import type { Outcome } from "../generated/event";
-import type { ManifestPack } from "../generated/manifest";
+import type { Bulletin, ManifestPack } from "../generated/manifest";
 
-export type { ManifestPack, ManifestPicture } from "../generated/manifest";
+export type { Bulletin, BulletinChange, ManifestPack, ManifestPicture } from "../generated/manifest";
 
 export type Values = Record<string, string | number>;
 
@@ -22,6 +22,8 @@ export type Library = {
   dealer: Dealer | null; choices: Dealer[]; entries: ManifestPack[];
   /** By the hash of an entry that is not on this phone: the earlier revision that is. Say that a newer one exists. */
   older: Record<string, ManifestPack>;
+  /** What changed from an earlier revision to the one in force, as signed in the manifest. */
+  bulletins: Bulletin[];
   kept: Record<string, number>; keptCount: number; keptBytes: number;
   keptModels: (string | null)[]; checkedAt: string | null; age: "fresh" | "old" | "unknown"; ageDays: number | null; problem: Message | null;
   progress: null | { done: number; total: number; bytes: number; totalBytes: number };
@@ -31,6 +33,8 @@ export type JobSummary = {
   job: string; machine: Machine | null; pack: string; procedure: string; title: string; revision: number; startedWall: string; lastWall: string;
   done: number; total: number; place: string | null; closed: null | { outcome: Outcome }; waiting: number;
   superseded: null | { sha256: string; revision: number };
+  /** What the bulletin means for this job: figures that were used and have changed since, finished steps that nobody has answered for. */
+  changed: null | { used: number; left: number };
 };
 
 export type ItemState = "draft" | "saved" | "sending" | "received" | "attention";

@@ -14,10 +14,19 @@ export const figureWords = {
   unknown: "Figure not known",
   unknownDo: "Do not guess it. Ask the dealer, or look in the maker’s documents.",
   newer: (revision: number): string => `Revision ${revision} says:`,
-  newerDo: "Ask the dealer which holds before you go on.",
+  newerDo: "The newer one holds, unless the dealer told you otherwise.",
   byHand: (words: string): string => `By hand: ${words}`,
   atLeast: "at least",
   atMost: "at most",
+};
+
+export const newsWords = {
+  lead: (revision: number): string => `Revision ${revision} is out: what changed`,
+  means: (used: number, left: number): string =>
+    [used > 0 && `${counted(used, "figure")} that you used changed`, left > 0 ? `${counted(left, "finished step")} to see to` : "nothing left to see to"]
+      .filter(Boolean)
+      .join(", "),
+  closed: "Changed since you did it",
 };
 
 const VERBS: Record<string, string> = {
@@ -127,6 +136,7 @@ export const stepWords = {
   opening: "Opening the job …",
   closed: "This job is closed. It can be read, not changed.",
   newerOut: (revision: number): string => `Revision ${revision} is out.`,
+  changedHere: (revision: number): string => `Changed in revision ${revision}: see what`,
 };
 
 export const moreWords = {

@@ -8,6 +8,8 @@ import { NumbersLead } from "../numbers/leads";
 import { closeWords } from "../../text/close-words";
 import { whenInWords } from "../../text/say";
 import { outboxInWords } from "../../text/sending-words";
+import { newsWords } from "../../text/job-words";
+import { NewsLead } from "../job/news-lead";
 import { MachineCard } from "./machine-card";
 import { OpenJobCard } from "./open-job-card";
 
@@ -27,6 +29,7 @@ export function BenchScreen() {
       {open.map((job) => (
         <OpenJobCard key={job.job} job={job} />
       ))}
+      <ClosedAndChanged />
       {!first && <Machines />}
       <NumbersLead />
       {!first && <Kept />}
@@ -89,6 +92,22 @@ function Kept() {
       </Leads>
       <Problem message={outbox.value.problem ?? storage.value.problem} />
     </section>
+  );
+}
+
+/** Closed jobs whose figures were replaced, until somebody has answered for each finished step. */
+function ClosedAndChanged() {
+  const changed = jobs.value.filter((job) => job.closed && (job.changed?.left ?? 0) > 0);
+  return (
+    <>
+      {changed.map((job) => (
+        <section class="card" key={job.job}>
+          <h2>{newsWords.closed}</h2>
+          <p>{[job.title, job.machine?.name, whenInWords(job.lastWall)].filter(Boolean).join(", ")}</p>
+          <NewsLead job={job} />
+        </section>
+      ))}
+    </>
   );
 }
 

@@ -11,6 +11,7 @@ import { closeWords as words } from "../../text/close-words";
 import { stepWords } from "../../text/job-words";
 import { whenInWords } from "../../text/say";
 import { JobGate } from "../job/job-gate";
+import { NewsLead } from "../job/news-lead";
 import { useJob, type JobView } from "../job/job-view";
 import { EndItemCard, OpenSteps } from "./end-item-card";
 
@@ -30,6 +31,7 @@ function Closed({ view }: { view: JobView }) {
       </section>
       <RideTest />
       <section class="card">
+        <NewsLead job={view.summary} />
         <Leads to={`/job/${view.job}/notes`} name="Notes and photos" />
         <Leads to={`/job/${view.job}/torques`} name="Torque sheet" />
         <Leads to="/sending" name={words.file} />
@@ -48,6 +50,11 @@ function CloseOut({ view }: { view: JobView }) {
       <p class={left > 0 ? "big" : "card"} role="status">
         {left > 0 ? words.left(left) : words.clear}
       </p>
+      {(view.news?.left ?? 0) > 0 && (
+        <section class="card">
+          <NewsLead job={view.summary} />
+        </section>
+      )}
       {view.open.length > 0 && <OpenSteps view={view} />}
       {items.map((item) => (
         <EndItemCard key={`${item.code} ${item.object}`} view={view} item={item} />

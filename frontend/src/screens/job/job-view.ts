@@ -4,10 +4,13 @@ import { useLoaded } from "../../components/hooks";
 import { forVariant, type BenchState } from "../../domain/bench-state";
 import { endItems, ledger, tray, type EndItem, type LedgerRow, type Tray } from "../../domain/end-items";
 import { foldJournal, type JournalFold, type NoteRow, type PhotoRow, type ReadingRow } from "../../domain/journal";
+import { onJob, type OnJob } from "../../domain/on-job";
 import {
   jobs,
+  library,
   journalOf,
   loadPack,
+  type Bulletin,
   type JobSummary,
   type JournalEvent,
   type Message,
@@ -43,26 +46,26 @@ export type JobView = {
   loose: string[];
   drained: string[];
   aids: string[];
-  /** The newer revision of the procedure, when there is one and it is on this phone. */
-  newer: { pack: ProcedurePack } | null;
+  /** What changed since the revision that this job follows, and what that means here. */
+  news: News | null;
   endText: (code: string, object: string) => string;
 };
+export type News = OnJob & { bulletin: Bulletin };
 export type LoadedJob = { job: string; view: JobView | null; problem: Message | null };
 
 export function useJob(job: string): LoadedJob {
   const summary = jobs.value.find((candidate) => candidate.job === job);
   const events = journalOf(job).value;
   const pinned = useLoaded(summary?.pack ?? "", async () => (summary ? loadPack(summary.pack) : null)).value;
-  const newer = useLoaded(summary?.superseded?.sha256 ?? "", async () => (summary?.superseded ? loadPack(summary.superseded.sha256) : null))
-    .value.value;
+  const bulletin = library.value.bulletins.find(({ from }) => from.sha256 === summary?.pack) ?? null;
   const view = useMemo(
-    () => (summary && pinned.value ? viewOf(summary, pinned.value, newer, events) : null),
-    [summary, pinned.value, newer, events],
+    () => (summary && pinned.value ? viewOf(summary, pinned.value, bulletin, events) : null),
+    [summary, pinned.value, bulletin, events],
   );
   return { job, view, problem: pinned.problem };
 }
 
-export function viewOf(summary: JobSummary, whole: ProcedurePack, newer: ProcedurePack | null, events: JournalEvent[]): JobView {
+export function viewOf(summary: JobSummary, whole: ProcedurePack, bulletin: Bulletin | null, events: JournalEvent[]): JobView {
   const fold = foldJournal(whole, events);
   const pack = forVariant(whole, fold.variant);
   const { state } = fold;
@@ -91,9 +94,18 @@ export function viewOf(summary: JobSummary, whole: ProcedurePack, newer: Procedu
     loose: rows.filter(({ state: how }) => how !== "final").map(({ name }) => name),
     drained: named(Object.keys(state.fluids).filter((id) => state.fluids[id] === "drained")),
     aids: named(state.aids),
-    newer: newer && { pack: newer },
+    news: bulletin && newsOf(bulletin, whole, fold),
     endText: (code, object) => sentence(endItemInWords(code, endName(pack, object))),
   };
+}
+
+/** Null when a guard has a form that this version does not know; the job still opens, and says that a newer revision is out. */
+function newsOf(bulletin: Bulletin, whole: ProcedurePack, fold: JournalFold): News | null {
+  try {
+    return { ...onJob(bulletin.changes, whole.steps, fold), bulletin };
+  } catch {
+    return null;
+  }
 }
 
 /** A follow-on has no name of its own: it is named by the checks it needs. */

@@ -10,7 +10,7 @@ import { say } from "../../components/said";
 import { go } from "../../components/where";
 import { BoltPattern } from "../../drawings/bolt-pattern";
 import { WrenchScale } from "../../drawings/wrench-scale";
-import { record, type Caution, type Step } from "../../store/bench";
+import { record, type Caution, type Figure, type Step } from "../../store/bench";
 import { moreWords, stepWords as words } from "../../text/job-words";
 import { counted } from "../../text/say";
 import { Beside } from "../beside/door";
@@ -33,13 +33,13 @@ export function StepBody({ view, step }: { view: JobView; step: Step }) {
   const cautions = worstFirst(step.cautions.map((id) => pack.cautions[id]).filter((caution): caution is Caution => caution !== undefined));
   const minutes = step.do.find(({ verb }) => verb === "wait")?.minutes ?? null;
   const timed = minutes !== null || step.do.some(({ verb }) => verb === "run");
-  const newer =
-    view.newer && asked?.figure ? { figure: view.newer.pack.figures[asked.figure.id] ?? null, revision: view.newer.pack.revision } : null;
+  const newer = asked?.figure ? newerFigure(view, step, asked.figure.id) : null;
   return (
     <>
       {cautions.map((caution) => (
         <CautionCard key={caution.id} caution={caution} />
       ))}
+      <ChangedHere view={view} step={step} />
       <h1 class={asked || reading ? "say beside" : "say"}>{step.say}</h1>
       {asked &&
         (asked.known ? (
@@ -94,6 +94,23 @@ function Stopping({ view, step }: { view: JobView; step: Step }) {
     </a>
   );
   return <Beside show={({ StopLine }) => <StopLine view={view} to={to} />} meanwhile={link} />;
+}
+
+/** The figure in force in place of the one that this job goes by. */
+function newerFigure({ news }: JobView, step: Step, id: string): { figure: Figure | null; revision: number } | null {
+  const change = news?.bulletin.changes.find(({ figures, steps }) => figures?.old?.id === id && steps.includes(step.id));
+  return news && change?.figures ? { figure: change.figures.new, revision: news.bulletin.to.revision } : null;
+}
+
+/** That a newer revision says something else about this step, with the way to what it says. */
+function ChangedHere({ view: { news, job }, step }: { view: JobView; step: Step }) {
+  const here = news?.bulletin.changes.filter(({ id, severity, steps }) => severity !== "words" && steps.includes(step.id) && news.concerns.includes(id));
+  if (!news || !here?.length) return null;
+  return (
+    <a class="inline-link tall" href={`/job/${job}/changes`}>
+      {words.changedHere(news.bulletin.to.revision)}
+    </a>
+  );
 }
 
 function Thumbs({ view, step }: { view: JobView; step: Step }) {

@@ -37,6 +37,7 @@ export const library = signal<Library>({
   choices: [],
   entries: [],
   older: {},
+  bulletins: [],
   kept: {},
   keptCount: 0,
   keptBytes: 0,
@@ -96,6 +97,7 @@ function summary(): JobSummary {
     closed: null,
     waiting: 0,
     superseded: null,
+    changed: null,
   } as JobSummary;
 }
 

@@ -17,7 +17,7 @@ export const events = signal<JournalEvent[]>([]);
 
 export const machines = signal<Machine[]>([]);
 export const library = signal<Library>({
-  dealer: null, choices: [], entries: [], older: {}, kept: {}, keptCount: 0, keptBytes: 0, keptModels: [], checkedAt: null, age: "unknown", ageDays: null, problem: null, progress: null,
+  dealer: null, choices: [], entries: [], older: {}, bulletins: [], kept: {}, keptCount: 0, keptBytes: 0, keptModels: [], checkedAt: null, age: "unknown", ageDays: null, problem: null, progress: null,
 });
 export const outbox = signal<Outbox>({ notes: 0, photos: 0, bytes: 0, sending: null, lastSent: null, attention: [], problem: null });
 export const photosInHand = signal<PhotoInHand[]>([]);
@@ -54,7 +54,7 @@ export const jobs: ReadonlySignal<JobSummary[]> = computed(() => {
   const { procedure, title, revision } = now.pack;
   const summary = {
     job: JOB, machine: (first.body as { machine?: Machine | null }).machine ?? null, pack: String(texts).padStart(64, "0"), procedure, title, revision, startedWall: first.wall, lastWall: events.value.at(-1)!.wall,
-    done: 0, total: now.pack.steps.length, place: null, closed: null, waiting: 0, superseded: null,
+    done: 0, total: now.pack.steps.length, place: null, closed: null, waiting: 0, superseded: null, changed: null,
   };
   return [summary as unknown as JobSummary];
 });

@@ -102,13 +102,21 @@ def _plans(pack: ModelPack, space: VariantSpace, numbers: Collection[int], wante
 
 
 def _first_poses(pack: ModelPack, plan: Plan, known: Collection[str]) -> dict[str, str]:
-    """For each family of poses not known yet, the first that the plan takes, if nothing is asked for before it."""
+    """For each family of poses not known yet, the first that the plan takes in which a machine may be brought; else the
+    first such pose of the map."""
     found: dict[str, str] = {}
-    for _, label in plan.work:
-        for pose in label[2:]:
-            if pose and pack["poses"][pose]["family"] not in known and not pack["poses"][pose]["needs"]:
-                found.setdefault(pack["poses"][pose]["family"], pose)
+    taken = [pose for _, label in plan.work for pose in label[2:] if pose]
+    families = {pack["poses"][pose]["family"] for pose in taken} - set(known)
+    for pose in [*taken, *pack["poses"]]:
+        if pack["poses"][pose]["family"] in families and _may_be_brought(pack, pose):
+            found.setdefault(pack["poses"][pose]["family"], pose)
     return found
+
+
+def _may_be_brought(pack: ModelPack, pose: str) -> bool:
+    """True for a steady pose that asks for nothing before it is taken."""
+    asked = any(trigger == ["pose", pose] for isolation in pack["isolations"].values() for trigger in isolation["during"])
+    return bool(pack["poses"][pose]["steady"]) and not pack["poses"][pose]["needs"] and not asked
 
 
 class _Orders:

@@ -9,6 +9,7 @@ from typing import Any
 
 from benchtrail.domain.checks.conditions import exits_of, is_true, missing_of
 from benchtrail.domain.planning.draft_steps import CHECK, FILL, REBUILD, Draftsman, write_check
+from benchtrail.domain.planning.draft_strip import hang
 from benchtrail.domain.planning.rebuild import Rebuild, members
 
 
@@ -19,10 +20,25 @@ def write_rebuild(man: Draftsman, rebuild: Rebuild) -> None:
         ready = [task for task in left.values() if not task.after & left.keys()]
         ready.sort(key=lambda task: (not _poses_free(man, task.key), task.rank, task.key))
         task = ready[0]
+        if not any(_puts_together(man, key) for key in left):
+            _treat_late(man)
         del left[task.key]
         kind, _, name = task.key.partition(":")
         _WRITE[kind](man, rebuild, name, left.keys())
     write_end(man)
+
+
+def _puts_together(man: Draftsman, key: str) -> bool:
+    """True for a task that fits a part or makes a joint, the fillers aside."""
+    kind, _, name = key.partition(":")
+    fillers = {fluid["fill"] for fluid in man.plan.machine["fluids"].values()}
+    return kind in ("fit", "final") or (kind == "make" and name not in fillers)
+
+
+def _treat_late(man: Draftsman) -> None:
+    """What goes on a part once all is together, such as chain oil."""
+    for part in sorted(man.bare - set(man.state["parts"])):
+        _treat(man, part, "end")
 
 
 def _poses_free(man: Draftsman, key: str) -> bool:
@@ -64,15 +80,30 @@ def _write_fit(man: Draftsman, rebuild: Rebuild, act: str, left: Collection[str]
     name = act.partition(":")[2].split("/")[-1]
     man.ensure(REBUILD, exits_of(man.pack, name))
     if not act.startswith("aside:") and f"aside:{name}" in man.plan.done and f"fit:aside:{name}" in left:
-        man.write(REBUILD, {"verb": "hang", "object": name})
+        hang(man, REBUILD, name)
         return
     for part in members(man.plan, act):
         asked = f"renewed:{part}" in man.plan.done and part not in man.state["renewed"] and part == name
         if part in man.state["disturbed"] or asked:
             man.write(REBUILD, {"verb": "renew", "object": part})
+        if part in man.state["parts"]:
+            _treat(man, part, "fit")
     entry = man.plan.machine["parts"].get(name)
-    man.write(REBUILD, {"verb": "fit", "object": name}, look_for=entry["look_for"] if entry else None)
+    carriers = [key for key in man.state["aids"] if set(man.plan.machine["aids"][key]["carries"]) & {name, *members(man.plan, act)}]
+    fit = {"verb": "fit", "object": name}
+    off = [{"verb": "aid_off", "object": key} for key in carriers[:1]]
+    man.write(REBUILD, fit, *off, look_for=entry["look_for"] if entry else None)
     _join_last_two_same(man)
+
+
+def _treat(man: Draftsman, part: str, due: str) -> None:
+    """Puts on a part what belongs on it, when it was off, new or cleaned."""
+    treatment = man.plan.machine["parts"][part]["treatment"]
+    if treatment["supply"] and treatment["due"] == due and part in man.bare:
+        man.write(REBUILD, {"verb": "apply", "object": treatment["supply"], "to": part})
+        one, two = man.steps[-2:] if len(man.steps) > 1 else (man.steps[-1], man.steps[-1])
+        if one.do == (f"renew {part}",):
+            _merge_last(man)
 
 
 def _join_last_two_same(man: Draftsman) -> None:
@@ -150,13 +181,26 @@ def _write_check(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[st
 
 
 def write_end(man: Draftsman) -> None:
-    """Aids off, settings back as they were."""
+    """The machine safe on the ground, aids off, settings back as they were."""
+    _treat_late(man)
+    _come_down(man)
     for aid in list(man.state["aids"]):
         man.write(CHECK, {"verb": "aid_off", "object": aid})
     for setting in sorted(man.state["settings"]):
         start = next((literal[2] for literal in man.pack["start"] if literal[:2] == ["set", setting]),
                      man.plan.machine["settings"][setting]["start"])
         man.write(CHECK, {"verb": "set", "object": setting, "value": start})
+
+
+def _come_down(man: Draftsman) -> None:
+    """Back to a pose of the start, from one that is not steady or that stands on aids."""
+    machine = man.plan.machine
+    held = {trigger[1] for isolation in machine.get("isolations", {}).values() for trigger in isolation["during"]
+            if trigger[0] == "pose"}
+    for word, key, *_ in man.start:
+        pose = man.state["poses"].get(machine["poses"][key]["family"]) if word == "pose" and key in machine["poses"] else None
+        if pose and pose != key and (not machine["poses"][pose]["steady"] or pose in held):
+            man.pose(CHECK, key)
 
 
 _WRITE = {"fit": _write_fit, "make": _write_make, "final": _write_final, "fill": _write_fill, "check": _write_check}

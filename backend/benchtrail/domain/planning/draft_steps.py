@@ -19,7 +19,6 @@ from benchtrail.domain.planning.words import thing_name
 
 Action = dict[str, Any]
 Phrases = Mapping[tuple[str, ...], Mapping[str, str]]
-CATCHING = {"tray", "bottle", "pan"}
 PREPARE, STRIP, LOOK, REBUILD, FILL, CHECK = SECTIONS = ("Prepare", "Strip", "Inspect", "Rebuild", "Fill", "Check")
 
 
@@ -58,6 +57,7 @@ class Draftsman:
     steps: list[DraftStep] = field(default_factory=list)
     open: list[OpenPoint] = field(default_factory=list)
     trays: dict[str, str] = field(default_factory=dict)
+    bare: set[str] = field(default_factory=set)
     ran: bool = False
 
     def __post_init__(self) -> None:
@@ -68,7 +68,9 @@ class Draftsman:
 
     def write(self, section: str, *actions: Action, detail: str | None = None, look_for: str | None = None,
               tools: Sequence[str] = (), limits: Mapping[str, str] | None = None) -> None:
-        """Adds one step of one or two actions and plays it."""
+        """Adds one step of one or two actions and plays it; first shuts off and lets go what they ask for."""
+        for action in actions:
+            self.isolate(section, action)
         section = max(section, self.steps[-1].section if self.steps else section, key=SECTIONS.index)
         say = " ".join(sentence(self.plan.machine, action) for action in actions)
         minutes = round(sum(self.minutes(action) for action in actions), 1) or None
@@ -81,6 +83,15 @@ class Draftsman:
         self.open.clear()
         for action in actions:
             self.state = apply_action(self.pack, self.state, action)
+            if action["verb"] in ("remove", "renew", "clean") and action["object"] in self.plan.machine["parts"]:
+                self.bare.add(action["object"])
+            self.bare.discard(action.get("to", ""))
+
+    def isolate(self, section: str, action: Action) -> None:
+        """Brings about what the map's isolations ask for before an act."""
+        for isolation in self.plan.machine.get("isolations", {}).values():
+            if any(matches_trigger(action, trigger) for trigger in isolation["during"]):
+                self.ensure(section, isolation["needs"])
 
     def cautions(self, actions: Iterable[Action]) -> tuple[str, ...]:
         """The map's cautions that these actions call for."""
@@ -121,6 +132,8 @@ class Draftsman:
                 self.pose(section, literal[1])
             elif literal[0] == "set":
                 self.write(section, {"verb": "set", "object": literal[1], "value": literal[2]})
+            elif literal[0] == "aid":
+                self.write(section, {"verb": "aid_on", "object": literal[1]})
             elif literal[0] == "undone" and reopen:
                 opened += self.open_again(section, literal[1])
         return opened
@@ -245,15 +258,17 @@ def action_text(action: Mapping[str, Any]) -> str:
 
 
 def tray_of(plan: Plan, fluid: str) -> str | None:
-    """The tray or catching hose of a fluid: an aid that is no lock; of several that which is named most like it."""
-    words = _words_of(fluid, plan.machine["fluids"][fluid]["name"])
-    named = {key: _words_of(key, aid["name"]) for key, aid in plan.machine["aids"].items() if not aid["control"]}
-    fitting = [(-len(said & words), len(said), key) for key, said in named.items() if said & CATCHING]
-    return min(fitting)[2] if fitting else None
+    """What catches a fluid: an aid of the map that is no lock; that of the fewest fluids first."""
+    fitting = [(len(aid["catches"]), key) for key, aid in plan.machine["aids"].items()
+               if fluid in aid["catches"] and not aid["control"]]
+    return min(fitting)[1] if fitting else None
 
 
-def _words_of(key: str, name: str) -> set[str]:
-    return set(f"{key} {name}".lower().replace("_", " ").split())
+def carrier_of(plan: Plan, part: str) -> str | None:
+    """What carries a part: an aid of the map; that of the fewest things first."""
+    units = {unit for unit, entry in plan.machine["units"].items() if part in entry["parts"]}
+    fitting = [(len(aid["carries"]), key) for key, aid in plan.machine["aids"].items() if {part, *units} & set(aid["carries"])]
+    return min(fitting)[1] if fitting else None
 
 
 def write_check(man: Draftsman, section: str, key: str) -> None:

@@ -6,7 +6,7 @@ Knows the acts of a plan in their order and the draftsman; the rebuild is in dra
 from collections.abc import Mapping, Sequence
 
 from benchtrail.domain.checks.conditions import exits_of, is_true, missing_of
-from benchtrail.domain.planning.draft_steps import LOOK, PREPARE, STRIP, Draftsman, DraftStep, write_check
+from benchtrail.domain.planning.draft_steps import LOOK, PREPARE, STRIP, Draftsman, DraftStep, carrier_of, write_check
 from benchtrail.domain.planning.draft_words import LOOK_AGAIN, circlip_of
 from benchtrail.domain.planning.plan import Plan
 from benchtrail.domain.planning.rebuild import acts_needed, loose_parts, members, parts_off
@@ -19,7 +19,7 @@ def write_strip(man: Draftsman, loose: Sequence[str]) -> list[str]:
     machine = man.plan.machine
     drains = {machine["fluids"][key[8:]]["drain"]: key[8:] for key, _ in man.plan.work if key.startswith("drained:")}
     waiting = list(loose)
-    acts = _filler_before_drain(man.plan, drains)
+    acts = _heavy_in_hand(man.plan, _filler_before_drain(man.plan, drains))
     poses = {key: [pose for pose in label[2:] if pose] for key, label in man.plan.work}
     for key in acts:
         kind, _, name = key.partition(":")
@@ -31,7 +31,7 @@ def write_strip(man: Draftsman, loose: Sequence[str]) -> list[str]:
         elif kind in ("go", "free"):
             _remove(man, name.split("/")[-1])
         elif kind == "aside":
-            man.write(STRIP, {"verb": "hang", "object": name})
+            hang(man, STRIP, name)
         elif kind == "set":
             setting, _, value = name.partition("=")
             if not is_true(man.pack, man.state, ["set", setting, value]):
@@ -40,6 +40,30 @@ def write_strip(man: Draftsman, loose: Sequence[str]) -> list[str]:
             write_check(man, LOOK, name)
         waiting = _take_out_loose(man, waiting)
     return waiting
+
+
+def _heavy_in_hand(plan: Plan, acts: list[str]) -> list[str]:
+    """The acts, each heavy part (or its unit) taken off right after the act that freed it."""
+    needed = acts_needed(plan)
+    for key in [key for key in acts if key.startswith("go:") and _is_heavy(plan, key)]:
+        last = max((acts.index(need) for need in needed[key] if need in acts), default=None)
+        if last is not None and acts.index(key) > last + 1:
+            acts.remove(key)
+            acts.insert(last + 1, key)
+    return acts
+
+
+def _is_heavy(plan: Plan, act: str) -> bool:
+    return any(plan.machine["parts"][part]["hold"] for part in members(plan, act))
+
+
+def hang(man: Draftsman, section: str, part: str) -> None:
+    """Hangs a part aside; a heavy one on what carries it."""
+    carrier = carrier_of(man.plan, part) if man.plan.machine["parts"][part]["hold"] else None
+    if carrier and carrier not in man.state["aids"]:
+        man.write(section, {"verb": "hang", "object": part}, {"verb": "aid_on", "object": carrier})
+    else:
+        man.write(section, {"verb": "hang", "object": part})
 
 
 def _filler_before_drain(plan: Plan, drains: Mapping[str, str]) -> list[str]:
@@ -71,8 +95,16 @@ def _undo(man: Draftsman, key: str, fluid: str | None) -> None:
 def _remove(man: Draftsman, key: str) -> None:
     """Takes a part off, in one step with the joint just undone when that joint held it."""
     man.ensure(STRIP, exits_of(man.pack, key))
-    man.write(STRIP, {"verb": "remove", "object": key})
+    _write_removal(man, key)
     join_last_two(man, "undo", "remove")
+
+
+def _write_removal(man: Draftsman, key: str) -> None:
+    """Parts that look alike and go back to their own places are marked as they come off."""
+    part = man.plan.machine["parts"].get(key)
+    kept = part is not None and part["own_place"] and f"renewed:{key}" not in man.plan.done
+    look_for = f"Each of the {thing_name(man.plan.machine, key)} is marked with its own place." if kept else None
+    man.write(STRIP, {"verb": "remove", "object": key}, look_for=look_for)
 
 
 def join_last_two(man: Draftsman, first: str, second: str) -> None:
@@ -91,7 +123,7 @@ def join_last_two(man: Draftsman, first: str, second: str) -> None:
     pulled = man.plan.machine["joints"][joint]["kind"] == "press" or circlip_of(man.plan.machine, joint)
     say = one.say if first == "undo" and pulled and thing_name(man.plan.machine, part) in one.say else f"{one.say} {two.say}"
     man.steps[-2:] = [DraftStep(two.section, one.do + two.do, say, one.detail or two.detail,
-                                one.look_for or two.look_for, one.tools + two.tools,
+                                two.look_for or one.look_for, one.tools + two.tools,
                                 tuple(dict.fromkeys(one.caution + two.caution)), (), minutes)]
 
 
@@ -101,7 +133,7 @@ def _take_out_loose(man: Draftsman, waiting: Sequence[str]) -> list[str]:
         joints = [key for key, joint in man.plan.machine["joints"].items() if part in joint["joins"]]
         free = all(man.state["joints"].get(key) == "undone" for key in joints)
         if free and not missing_of(man.pack, man.state, exits_of(man.pack, part)):
-            man.write(STRIP, {"verb": "remove", "object": part})
+            _write_removal(man, part)
         else:
             left.append(part)
     return left

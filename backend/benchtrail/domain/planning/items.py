@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from functools import cached_property
 
+from benchtrail.domain.action_text import matches_trigger
 from benchtrail.domain.planning.minutes import (
     ASIDE_MINUTES,
     CHECK_MINUTES,
@@ -110,6 +111,14 @@ class _Maker:
                     found[key] = found.get(key, frozenset()) | {f"follow:{check}" for check in follow_on["needs"]}
         return found
 
+    def _isolated(self, verb: str, key: str, ways: Iterable[Way]) -> tuple[Way, ...]:
+        """The ways of an act, each with what must be shut off or let go first; aids are put on as the work goes."""
+        action = {"verb": verb, "object": key}
+        needs = [[[literal for literal in every if literal[0] != "aid"] for every in isolation["needs"]]
+                 for isolation in self.machine.get("isolations", {}).values()
+                 if any(matches_trigger(action, trigger) for trigger in isolation["during"])]
+        return tuple(combined(self.machine, ways, *(ways_of(self.machine, each) for each in needs)))
+
     def _has(self, literal: Literal) -> bool:
         return any(literal[1] in self.machine[table] for table in ("parts", "units", "joints", "fluids", "checks"))
 
@@ -119,7 +128,7 @@ class _Maker:
         joint = self.machine["joints"][key]
         new = frozenset(f"new:{part}" for part in joint["joins"] if self._single_use(part))
         on_machine = combined(self.machine, self.beside.ways(joint["reach"], frozenset(joint["joins"])), *self._dry(key))
-        ways = [*on_machine, *self._undo_on_bench(key)]
+        ways = self._isolated("undo", key, [*on_machine, *self._undo_on_bench(key)])
         cost = seconds(undo_minutes(joint)) + seconds(make_minutes(joint))
         return Item(key, tuple(way | new for way in ways), cost, seals=int(joint["renew"] == "always"),
                     safety=int(joint["safety"] != "normal"))
@@ -180,7 +189,7 @@ class _Maker:
         part = self.machine["parts"][key]
         undone = self._undone(self._boundary(frozenset([key])))
         ways = combined(self.machine, self.beside.ways(part["exit"], self._with_partners(key)), [undone])
-        return Item(key, tuple(ways), self._handling(key), tray=1)
+        return Item(key, self._isolated("remove", key, ways), self._handling(key), tray=1)
 
     def _with_partners(self, key: str) -> frozenset[str]:
         """The part, and parts that a joint of just these two holds to it: that such a partner is out means out with it."""
@@ -200,7 +209,8 @@ class _Maker:
         else:
             exits = self.beside.ways(unit["exit"], parts)
         otherwise = max((part_minutes(self.machine["parts"][part]) for part in parts), default=0)
-        return Item(key, tuple(combined(self.machine, exits, [undone])), seconds(stated_minutes(unit, otherwise)), tray=1)
+        ways = self._isolated("remove", key, combined(self.machine, exits, [undone]))
+        return Item(key, ways, seconds(stated_minutes(unit, otherwise)), tray=1)
 
     def exit(self, key: str) -> Item:
         """A part's own exit within a unit that leaves: what belongs to the unit is not in its way."""
@@ -240,12 +250,12 @@ class _Maker:
                              if len(parts & set(self.machine["joints"][joint]["joins"])) > 1)
         exits = [self.beside.bench_way(parts, every, self._with_partners(part))
                  for every in self.machine["parts"][part]["exit"] or [[]]]
-        ways = combined(self.machine, exits, [inner | {f"go:{unit}"}])
-        return Item(key, tuple(ways), self._handling(part), tray=1)
+        ways = self._isolated("remove", part, combined(self.machine, exits, [inner | {f"go:{unit}"}]))
+        return Item(key, ways, self._handling(part), tray=1)
 
     def aside(self, key: str) -> Item:
         alternatives = self.machine["parts"][key]["aside"]
-        ways = () if alternatives is None else tuple(ways_of(self.machine, alternatives))
+        ways = () if alternatives is None else self._isolated("hang", key, ways_of(self.machine, alternatives))
         return Item(key, ways, seconds(ASIDE_MINUTES))
 
     def new(self, key: str) -> Item:
@@ -288,7 +298,7 @@ class _Maker:
         """Something measured or done while it is apart: a part that must be out for it must be out alone."""
         check = self.machine["checks"][key]
         ways = [frozenset(self._alone(need) for need in way) for way in ways_of(self.machine, check["reach"])]
-        return Item(key, tuple(ways), seconds(stated_minutes(check, CHECK_MINUTES[check["kind"]])))
+        return Item(key, self._isolated(check["kind"], key, ways), seconds(stated_minutes(check, CHECK_MINUTES[check["kind"]])))
 
     def follow(self, key: str) -> Item:
         """A check that follows from an act, done in the rebuild: its poses and settings are of that time."""

@@ -22,7 +22,7 @@ def check_openings(pack: Pack, state: BenchState, step: Mapping[str, Any], log: 
     wait of ten minutes; found at the step that took the part off."""
     for part in state["parts"]:
         opening = pack["parts"][part]["leaves_open"]
-        if opening is None or f"open {part}" in log.blamed or not _opens_machine(pack, state, part):
+        if opening is None or f"open {part}" in log.blamed or not opens_machine(pack, state, part):
             continue
         if _is_covered(pack, state, part) or _works_through(pack, step, part, log):
             log.openings.steps[part] = 0
@@ -36,7 +36,7 @@ def check_openings(pack: Pack, state: BenchState, step: Mapping[str, Any], log: 
                                                        "until": step["id"], "cover": _cover_of(pack, part)})
 
 
-def _opens_machine(pack: Pack, state: BenchState, part: str) -> bool:
+def opens_machine(pack: Pack, state: BenchState, part: str) -> bool:
     """True if something that the part was joined to is still on the machine: what lies on the bench with it is no opening."""
     return any(other == FRAME or other not in state["parts"] for joint in pack["joints"].values() if part in joint["joins"]
                for other in joint["joins"] if other != part)
@@ -57,12 +57,12 @@ def _waits(step: Mapping[str, Any]) -> bool:
 def _works_through(pack: Pack, step: Mapping[str, Any], part: str, log: Log) -> bool:
     """True if the step acts on the part itself or on something that can be reached only when it is off."""
     if part not in log.openings.behind:
-        log.openings.behind[part] = _behind(pack, part)
+        log.openings.behind[part] = behind(pack, part)
     near = log.openings.behind[part]
     return any({action["object"], action.get("to", "")} & near for action in step["do"])
 
 
-def _behind(pack: Pack, part: str) -> set[str]:
+def behind(pack: Pack, part: str) -> set[str]:
     """The part, and everything whose conditions name it, or name something behind it; units with such a part."""
     found = {part}
     grown = True

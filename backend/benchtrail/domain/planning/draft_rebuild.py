@@ -16,16 +16,24 @@ from benchtrail.domain.planning.rebuild import Rebuild, members
 def write_rebuild(man: Draftsman, rebuild: Rebuild) -> None:
     """All tasks: those that are ready, lowest rank first; a pose that keeps a fluid in is not left before it may be."""
     left = dict(rebuild.tasks)
+    fitted: set[str] = set()
     while left:
         ready = [task for task in left.values() if not task.after & left.keys()]
-        ready.sort(key=lambda task: (not _poses_free(man, task.key), task.rank, task.key))
+        ready.sort(key=lambda task: (not _poses_free(man, task.key), not _goes_on(man, task.key, fitted), task.rank, task.key))
         task = ready[0]
         if not any(_puts_together(man, key) for key in left):
             _treat_late(man)
         del left[task.key]
         kind, _, name = task.key.partition(":")
+        fitted = set(members(man.plan, name)) if kind == "fit" else fitted
         _WRITE[kind](man, rebuild, name, left.keys())
     write_end(man)
+
+
+def _goes_on(man: Draftsman, key: str, fitted: Collection[str]) -> bool:
+    """True for making a joint of what was fitted just before."""
+    kind, _, name = key.partition(":")
+    return kind == "make" and bool(set(man.plan.machine["joints"][name]["joins"]) & set(fitted))
 
 
 def _puts_together(man: Draftsman, key: str) -> bool:
@@ -124,8 +132,10 @@ def _merge_last(man: Draftsman) -> None:
 
 def _write_make(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[str]) -> None:
     machine = man.plan.machine
-    if f"renewed:{key}" in man.plan.done and key not in man.state["renewed"]:
-        man.write(REBUILD, {"verb": "renew", "object": key})
+    for thing in (*machine["joints"][key]["joins"], key):
+        off = thing == key or thing in man.state["parts"]
+        if off and f"renewed:{thing}" in man.plan.done and thing not in man.state["renewed"]:
+            man.write(REBUILD, {"verb": "renew", "object": thing})
     filling = any(key == fluid["fill"] and name in man.state["fluids"] for name, fluid in machine["fluids"].items())
     section = FILL if filling else REBUILD
     man.make(section, key, last=f"final:{key}" not in rebuild.tasks)

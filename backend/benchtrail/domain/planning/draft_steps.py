@@ -127,7 +127,9 @@ class Draftsman:
         """Brings about the poses, settings and, with `reopen`, the open joints of the way that lacks least. Answers the
         joints that were opened again."""
         opened: list[str] = []
-        for literal in missing_of(self.pack, self.state, alternatives) or []:
+        missing = missing_of(self.pack, self.state, alternatives) or []
+        # the machine stands as it must before anything is opened
+        for literal in sorted(missing, key=lambda literal: literal[0] not in ("pose", "set", "aid")):
             if literal[0] == "pose":
                 self.pose(section, literal[1])
             elif literal[0] == "set":

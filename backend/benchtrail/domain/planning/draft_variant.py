@@ -3,6 +3,7 @@
 Knows the order of the writers; how variants are put together is in draft_merge.py.
 """
 
+from benchtrail.domain.planning.draft_covers import cover_openings
 from benchtrail.domain.planning.draft_rebuild import write_rebuild
 from benchtrail.domain.planning.draft_steps import Draftsman, Phrases
 from benchtrail.domain.planning.draft_strip import write_looks, write_strip
@@ -19,6 +20,7 @@ def drafted_steps(plan: Plan, start: list[Literal], phrases: Phrases) -> Draftsm
     write_looks(man)
     taken = sorted(set(loose) - set(left), key=lambda part: man.state["touched"][f"out {part}"])
     write_rebuild(man, rebuild_of(plan, taken))
+    cover_openings(man)
     return man
 
 

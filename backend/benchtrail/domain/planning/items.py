@@ -301,9 +301,12 @@ class _Maker:
         return Item(key, self._isolated(check["kind"], key, ways), seconds(stated_minutes(check, CHECK_MINUTES[check["kind"]])))
 
     def follow(self, key: str) -> Item:
-        """A check that follows from an act, done in the rebuild: its poses and settings are of that time."""
+        """A check that follows from an act, done in the rebuild: its poses and settings are of that time, and so is what
+        is opened only to read a level through it."""
         check = self.machine["checks"][key]
-        ways = {frozenset(need for need in way if not need.startswith(("set:", "pose:")))
+        ports = {f"un:{name}" for name, joint in self.machine["joints"].items()
+                 if check["kind"] == "level" and check["fluid"] in joint["holds"]}
+        ways = {frozenset(need for need in way if not need.startswith(("set:", "pose:"))) - ports
                 for way in ways_of(self.machine, check["reach"])}
         return Item(key, tuple(sorted(ways, key=sorted)), seconds(stated_minutes(check, CHECK_MINUTES[check["kind"]])))
 

@@ -118,16 +118,18 @@ def rebuild_of(plan: Plan, off_loose: Iterable[str] = ()) -> Rebuild:
     acts = [key for key, _ in plan.work]
     needs = acts_needed(plan)
     loose = list(off_loose)
-    acts += [f"go:{part}" for part in loose]
     for part in loose:
         held = {f"un:{key}" for key, joint in plan.machine["joints"].items() if part in joint["joins"]}
-        needs[f"go:{part}"] = held | (_exit_acts(plan, part, acts) - {f"go:{part}"})
+        needs[f"go:{part}"] = (held | _exit_acts(plan, part, acts)) - {f"go:{part}"}
+        last = max((acts.index(act) for act in needs[f"go:{part}"] if act in acts), default=len(acts) - 1)
+        acts.insert(last + 1, f"go:{part}")
     rebuild = Rebuild({}, [act for act in acts if act.partition(":")[0] in ("go", "free", "aside")], needs)
     for place, act in enumerate(acts):
         task = task_of(act)
         if task:
             rebuild.add(task, float(len(acts) - place))
     _turn_round(rebuild, acts)
+    _on_the_bench(plan, rebuild)
     _hung_parts_back(plan, rebuild, acts)
     _fluids(plan, rebuild)
     _last_stages(plan, rebuild)
@@ -155,6 +157,19 @@ def _turn_round(rebuild: Rebuild, acts: list[str]) -> None:
             later = task_of(need)
             if later in rebuild.tasks:
                 rebuild.must_follow(later, task)
+
+
+def _on_the_bench(plan: Plan, rebuild: Rebuild) -> None:
+    """A part that carries others of its unit gets them put on while it lies on the bench; then it counts as back."""
+    for act in [act for act in rebuild.off if act.startswith("free:")]:
+        part = act.partition("/")[2]
+        for key, joint in plan.machine["joints"].items():
+            make = f"make:{key}"
+            carried = any(["out", part] in every for every in joint["reach"]) and part in joint["joins"]
+            if carried and make in rebuild.tasks:
+                rebuild.tasks[make].after.discard(f"fit:{act}")
+                rebuild.must_follow(f"fit:{act}", make)
+                rebuild.tasks[f"fit:{act}"].rank = max(rebuild.tasks[f"fit:{act}"].rank, rebuild.tasks[make].rank + AFTER)
 
 
 def _hung_parts_back(plan: Plan, rebuild: Rebuild, acts: list[str]) -> None:

@@ -18,7 +18,7 @@ WORDS = ("name", "password", "code", "device", "label", "events", "waiting", "fi
 BODY = JSON | st.dictionaries(st.sampled_from(WORDS), JSON | st.lists(JSON, max_size=3), max_size=6)
 PATHS = ("/api/v1/session", "/api/v1/devices/enrol", "/api/v1/events", "/api/v1/desk/enrolment-codes",
          "/api/v1/desk/links", "/api/v1/desk/library/check", "/api/v1/desk/library/publish",
-         "/api/v1/desk/plan", "/api/v1/desk/draft", "/api/v1/desk/workfiles", "/api/v1/calc/torque_at_wrench")
+         "/api/v1/desk/plan", "/api/v1/desk/draft", "/api/v1/desk/redraft", "/api/v1/desk/workfiles", "/api/v1/calc/torque_at_wrench")
 ODD = st.text(st.characters(blacklist_categories=("Cs",), blacklist_characters="\r\n"), max_size=40)
 
 

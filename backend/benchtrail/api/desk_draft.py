@@ -2,12 +2,12 @@
 
 from typing import Any
 
-from marshmallow import Schema, fields
+from marshmallow import Schema, fields, validate
 
 from benchtrail.api.context import Blueprint, at_desk, ports
 from benchtrail.api.desk_library import LibraryFindingSchema, shown
 from benchtrail.api.desk_plan import PlanWantedSchema
-from benchtrail.services.desk_draft import draft_at_desk
+from benchtrail.services.desk_draft import draft_at_desk, redraft_at_desk
 
 blueprint = Blueprint("desk_draft", __name__, url_prefix="/api/v1/desk", description="The desk: drafts of procedures")
 
@@ -16,6 +16,25 @@ class DraftSchema(Schema):
     procedure = fields.String(required=True)
     path = fields.String(required=True)
     text = fields.String(required=True)
+    findings = fields.List(fields.Nested(LibraryFindingSchema), required=True)
+
+
+class RedraftWantedSchema(Schema):
+    path = fields.String(required=True, validate=validate.Length(1, 400))
+    text = fields.String(required=True)
+
+
+class RedraftDifferenceSchema(Schema):
+    kind = fields.String(required=True)
+    step = fields.String(required=True)
+    field = fields.String(required=True)
+    yours = fields.String(required=True, allow_none=True)
+    drafted = fields.String(required=True, allow_none=True)
+
+
+class RedraftSchema(Schema):
+    text = fields.String(required=True)
+    differences = fields.List(fields.Nested(RedraftDifferenceSchema), required=True)
     findings = fields.List(fields.Nested(LibraryFindingSchema), required=True)
 
 
@@ -30,3 +49,13 @@ def draft(body: dict[str, Any]) -> dict[str, Any]:
     made = draft_at_desk(ports(), who.dealer.slug, who.account.name, body["model"], list(dict.fromkeys(body["goals"])), variant)
     return {"procedure": made.procedure, "path": made.path, "text": made.text,
             "findings": [shown(one) for one in made.findings]}
+
+
+@blueprint.at("/redraft", "POST")
+@blueprint.takes(RedraftWantedSchema)
+@blueprint.answers(200, RedraftSchema)
+def redraft(body: dict[str, Any]) -> dict[str, Any]:
+    """A drafted text put together with the draft of today: edits stay; every difference is named. Nothing is saved."""
+    who = at_desk("author")
+    made = redraft_at_desk(ports(), who.dealer.slug, body["path"], body["text"])
+    return {"text": made.text, "differences": list(made.differences), "findings": [shown(one) for one in made.findings]}

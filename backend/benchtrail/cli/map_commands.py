@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from benchtrail.cli.draft_lines import difference_lines
 from benchtrail.cli.library_check import lines_of
 from benchtrail.cli.plan_lines import also_lines, plan_lines
 from benchtrail.clock import SystemClock
@@ -19,6 +20,7 @@ from benchtrail.resources import resource_dir
 from benchtrail.services.compile_library import compile_library
 from benchtrail.services.draft import AUTHOR, Drafted, draft_procedure
 from benchtrail.services.plan import check_variant, plan_model, read_goals, read_variant, variant_words
+from benchtrail.services.redraft import redraft
 from benchtrail.services.while_apart import extra_services, job_goals
 from benchtrail.wiring import read_library
 
@@ -92,6 +94,17 @@ def _write_new(out: Path, text: str) -> None:
         raise Refused("draft_file_not_written", file=str(out), reason=fault.strerror or "unknown") from None
 
 
+def _write_whole(file: Path, text: str) -> None:
+    """All of the text or nothing: what is there stays until the new text is on disk."""
+    beside = file.with_name(f".{file.name}.new")
+    try:
+        beside.write_text(text, encoding="utf-8")
+        beside.replace(file)
+    except OSError as fault:
+        beside.unlink(missing_ok=True)
+        raise Refused("draft_file_not_written", file=str(file), reason=fault.strerror or "unknown") from None
+
+
 def _say_findings(made: Drafted) -> None:
     """What is found stands on standard error, so that the text can be piped on."""
     for line in lines_of(made.findings):
@@ -128,6 +141,39 @@ def also(model: str, goals: tuple[str, ...], procedure: Path | None, variant: st
         return
     for line in also_lines(found):
         click.echo(line)
+
+
+@map_commands.command(name="redraft")
+@click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@click.option("--map", "model", metavar="MODEL", help="A model id, a map.yaml or its folder; else the map beside the file.")
+@click.option("--write", is_flag=True, help="Put the new draft and your edits together in FILE; without it nothing is written.")
+def draft_again(file: Path, model: str | None, write: bool) -> None:
+    """Draft FILE again after a change of its map, and show what would change, step by step.
+
+    What you edited stays; what you did not touch follows the map; steps that you added stay, steps that you took out stay
+    out. Where you and the map both changed the same words, yours stay and the new ones stand above them as a comment.
+
+    Exit code 0: nothing stops publishing the result; 1: something to mend first; 2: wrong usage.
+    """
+    map_file = _map_file(model) if model else file.parent / "map.yaml"
+    if not map_file.is_file():
+        raise Refused("redraft_map_missing", file=str(file), map=str(map_file))
+    try:
+        text = file.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        raise Refused("redraft_unreadable", file=str(file), line=1) from None
+    _, read_picture = read_library([file])
+    found = redraft(model_pack(str(map_file)), map_file.as_posix(), file.as_posix(), text,
+                    SystemClock().now().date().isoformat(), read_picture=read_picture)
+    for line in difference_lines(found.differences):
+        click.echo(line)
+    if write and found.text != text:
+        _write_whole(file, found.text)
+        click.echo(f"Written: {file}")
+    for line in lines_of(found.findings):
+        click.echo(line, err=True)
+    if blocks_publishing(found.findings):
+        sys.exit(1)
 
 
 def _start(pack: Mapping[str, Any], pose: str) -> tuple[str, str]:

@@ -9,9 +9,12 @@ from typing import Any
 
 from benchtrail.domain.guards import Variant
 from benchtrail.domain.refused import Refused
+from benchtrail.services.compile_library import LibraryFile
 from benchtrail.services.desk_plan import in_time
-from benchtrail.services.draft import Drafted, draft_procedure
+from benchtrail.services.draft import Drafted, draft_procedure, read_text
 from benchtrail.services.ports import Ports
+from benchtrail.services.publish_library import published_pictures
+from benchtrail.services.redraft import Redrafted, redraft
 from benchtrail.services.workfile_check import map_of_model, models_with_maps
 
 SECONDS_EACH = 2.0
@@ -25,6 +28,17 @@ def draft_at_desk(ports: Ports, dealer: str, by: str, model: str, goals: Sequenc
     pack = _map(ports, dealer, model)
     issued = ports.clock.now().date().isoformat()
     return in_time(lambda: draft_procedure(pack, f"{model}/map.yaml", goals, issued, by, variant, seconds=SECONDS_EACH))
+
+
+def redraft_at_desk(ports: Ports, dealer: str, path: str, text: str) -> Redrafted:
+    """The new draft of a text's own goals beside it. Raises Refused: redraft_no_marks, and as `draft_at_desk`."""
+    model = read_text(path, text).model
+    if model is None:
+        raise Refused("redraft_no_marks", file=path)
+    pack = _map(ports, dealer, model)
+    read_picture = published_pictures(ports, dealer, [LibraryFile(path, text.encode("utf-8", "surrogatepass"))])
+    issued = ports.clock.now().date().isoformat()
+    return in_time(lambda: redraft(pack, f"{model}/map.yaml", path, text, issued, None, read_picture, SECONDS_EACH))
 
 
 def _map(ports: Ports, dealer: str, model: str) -> Mapping[str, Any]:

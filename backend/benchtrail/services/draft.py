@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from benchtrail.domain.bench_state import GUARDED_TABLES
+from benchtrail.domain.compile_pack import ReadPicture
 from benchtrail.domain.findings import Finding, Severity, Where, worst_first
 from benchtrail.domain.guards import Variant
 from benchtrail.domain.map_text import TABLES, MapText
@@ -171,8 +172,9 @@ def read_text(path: str, text: str) -> ProcedureText:
     return read_procedure(notes, tree)
 
 
-def check_text(pack: ModelPack, map_path: str, path: str, text: str) -> list[Finding]:
+def check_text(pack: ModelPack, map_path: str, path: str, text: str,
+               read_picture: ReadPicture = lambda _: None) -> list[Finding]:
     """What the checks find in one procedure over a compiled map."""
     head = {key: value for key, value in pack.items() if key not in (*TABLES, "format", "dealer")}
     machine = MapEntry(MapText(head, {table: dict(pack[table]) for table in TABLES}, Notes(map_path), True), pack, False)  # type: ignore[arg-type]
-    return check_library([LibraryFile(path, text.encode())], lambda _: b"", known=[machine]).findings
+    return check_library([LibraryFile(path, text.encode())], read_picture, known=[machine]).findings

@@ -60,7 +60,8 @@ def _openings(man: Draftsman) -> list[tuple[str, list[int], list[int]]]:
         if entry["leaves_open"] and any(part in state["parts"] for state in after):
             near = behind(machine, part)
             is_open = [part in state["parts"] and opens_machine(machine, state, part) for state in after]
-            idle, working = [], []
+            idle: list[int] = []
+            working: list[int] = []
             for number, acts in enumerate(actions):
                 if is_open[number] and number and is_open[number - 1]:
                     here = any({act["object"], act.get("to", "")} & near and not _on_bench(machine, after[number - 1], act)
@@ -86,11 +87,12 @@ def _on_bench(machine: Mapping[str, Any], before: Mapping[str, Any], act: Mappin
 def _played(man: Draftsman) -> tuple[list[Any], list[list[Mapping[str, Any]]]]:
     """The state after each step, and the actions of each."""
     state = start_state(man.pack)
-    states, actions = [], []
+    states: list[Any] = []
+    actions: list[list[Mapping[str, Any]]] = []
     for step in man.steps:
-        acts = [read_action(Scalar(text, text, 1)) for text in step.do]
+        acts: list[Mapping[str, Any]] = [read_action(Scalar(text, text, 1)) for text in step.do]
         for act in acts:
-            state = apply_action(man.pack, state, act)
+            state = apply_action(man.pack, state, dict(act))
         states.append(state)
         actions.append(acts)
     return states, actions

@@ -109,8 +109,7 @@ def _treat(man: Draftsman, part: str, due: str) -> None:
     treatment = man.plan.machine["parts"][part]["treatment"]
     if treatment["supply"] and treatment["due"] == due and part in man.bare:
         man.write(REBUILD, {"verb": "apply", "object": treatment["supply"], "to": part})
-        one, two = man.steps[-2:] if len(man.steps) > 1 else (man.steps[-1], man.steps[-1])
-        if one.do == (f"renew {part}",):
+        if len(man.steps) > 1 and man.steps[-2].do == (f"renew {part}",):
             _merge_last(man)
 
 

@@ -13,6 +13,7 @@ from benchtrail.api import (
     desk_people,
     desk_phones,
     desk_plan,
+    desk_review,
     desk_workfiles,
     devices,
     events,
@@ -49,7 +50,7 @@ def register_api(app: Flask, ports: Ports) -> None:
         public.health, public.dealers, public.published, session.blueprint, devices.blueprint, events.blueprint,
         photos.blueprint, desk_jobs.blueprint, desk_phones.blueprint, desk_library.blueprint,
         desk_plan.blueprint, desk_draft.blueprint, desk_workfiles.blueprint, calc.blueprint, desk_people.blueprint,
-        set_up.blueprint,
+        set_up.blueprint, desk_review.blueprint,
         desk_bulletins.blueprint,
     ):
         collection.register_blueprint(blueprint)

@@ -13,10 +13,18 @@ from benchtrail.messages import message_for
 from benchtrail.services.check_library import check_library
 from benchtrail.services.compile_library import LibraryFile
 from benchtrail.services.desk_library import library_of
-from benchtrail.services.publish_library import publish_files, published_pictures, with_published_maps
+from benchtrail.services.proposals import ProposalHasErrors, propose_files, publish_proposal, review
+from benchtrail.services.publish_library import published_pictures, with_published_maps
 
 blueprint = Blueprint("desk_library", __name__, url_prefix="/api/v1/desk/library", description="The desk: the library")
+ONE_STEP = "Published in one step by its writer; nobody else looked at it."
 PATH = re.compile(r"(?:[^/\\\x00-\x1f:]{1,100}/){0,6}[^/\\\x00-\x1f:]{1,100}\.ya?ml")
+
+
+class LibraryWithdrawnSchema(Schema):
+    by = fields.String(required=True)
+    at = Moment(required=True)
+    reason = fields.String(required=True)
 
 
 class LibraryRevisionSchema(Schema):
@@ -27,6 +35,9 @@ class LibraryRevisionSchema(Schema):
     published_by = fields.String(required=True)
     change_note = fields.String(required=True)
     current = fields.Boolean(required=True)
+    reviewed_by = fields.String(required=True, allow_none=True)
+    own_review = fields.String(required=True, allow_none=True)
+    withdrawn = fields.Nested(LibraryWithdrawnSchema, required=True, allow_none=True)
 
 
 class LibrarySubjectSchema(Schema):
@@ -100,32 +111,41 @@ def library() -> dict[str, Any]:
 def check(body: dict[str, Any]) -> dict[str, Any]:
     """What is found in the texts; nothing is published."""
     dealer = at_desk("author").dealer.slug
-    files = with_published_maps(ports(), dealer, _files(body))
+    files = with_published_maps(ports(), dealer, files_of(body))
     checked = check_library(files, published_pictures(ports(), dealer, files), dealer)
     return {"findings": [shown(one) for one in checked.findings], "published": [],
-            "language": _passing(checked.language)}
+            "language": passing(checked.language)}
 
 
 @blueprint.at("/publish", "POST")
 @blueprint.takes(LibraryPublishSchema)
 @blueprint.answers(200, LibraryOutcomeSchema)
 def publish(body: dict[str, Any]) -> dict[str, Any]:
-    """Publishes the texts, or answers 422 with what stands in the way."""
+    """Publishes the texts in one step, recorded as a review of one's own; 422 with what stands in the way."""
     who = at_desk("author")
-    files = with_published_maps(ports(), who.dealer.slug, _files(body))
-    pictures = published_pictures(ports(), who.dealer.slug, files)
-    outcome = publish_files(ports(), who.dealer.slug, files, pictures, who.account.name, body["change_note"])
-    findings = [shown(one) for one in outcome.findings]
+    dealer, by, note = who.dealer.slug, who.account.name, body["change_note"].strip() or "Not said."
+    try:
+        proposal = propose_files(ports(), dealer, by, files_of(body), note).id
+    except ProposalHasErrors as refusal:
+        raise not_publishable(refusal.findings) from None
+    review(ports(), dealer, proposal, by, "accepted", ONE_STEP, may_own=True)
+    outcome = publish_proposal(ports(), dealer, proposal, by)
     if outcome.refused:
-        blocking = sum(one["severity"] in ("block", "error") for one in findings)
-        raise Refused("library_not_publishable", count=blocking, findings=findings)
-    return {"findings": findings, "published": [one for one in outcome.published if one.new],
-            "language": _passing(outcome.language)}
+        raise not_publishable(outcome.findings)
+    return {"findings": [shown(one) for one in outcome.findings], "published": [one for one in outcome.published if one.new],
+            "language": passing(outcome.language)}
 
 
-def _passing(language: dict[str, int]) -> dict[str, bool]:
+def passing(language: dict[str, int]) -> dict[str, bool]:
     """For each text whether it passes the controlled language."""
     return {file: broken == 0 for file, broken in language.items()}
+
+
+def not_publishable(found: list[Finding]) -> Refused:
+    """The refusal that carries what stands in the way."""
+    findings = [shown(one) for one in found]
+    blocking = sum(one["severity"] in ("block", "error") for one in findings)
+    return Refused("library_not_publishable", count=blocking, findings=findings)
 
 
 def shown(finding: Finding) -> dict[str, Any]:
@@ -139,7 +159,8 @@ def shown(finding: Finding) -> dict[str, Any]:
     }
 
 
-def _files(body: dict[str, Any]) -> list[LibraryFile]:
+def files_of(body: dict[str, Any]) -> list[LibraryFile]:
+    """The texts of a body, at places inside the library. Raises Refused("library_files_form")."""
     for file in body["files"]:
         if not PATH.fullmatch(file["path"]) or ".." in file["path"].split("/"):
             raise Refused("library_files_form", path=file["path"][:120])

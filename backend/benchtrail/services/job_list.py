@@ -7,6 +7,8 @@ import threading
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from benchtrail.domain.difference.change import Change
+from benchtrail.domain.difference.difference import difference
 from benchtrail.domain.difference.on_job import OnJob, on_job
 from benchtrail.services.desk_jobs import job_row, superseded_of
 from benchtrail.services.jobs import Shelf, gather_job
@@ -58,6 +60,26 @@ def jobs_on_replaced_packs(ports: Ports, kept: KeptRows, dealer: str) -> list[tu
         pairs = [(found, _means(shelf, found)) for found in _rows(unit, shelf, kept, dealer)]
         return [(found.row | _changing(shelf, found) | {"to": shelf.bulletins[found.pack or ""].to_sha256},
                  _named(shelf, mine)) for found, mine in pairs if mine]
+
+
+def jobs_if_replaced(
+    ports: Ports, kept: KeptRows, dealer: str, revisions: set[str], new: JsonObject
+) -> list[JsonObject]:
+    """Of the jobs on these packs: `{row, used, redo}` as they would stand if the new pack replaced them, those first that
+    have something to do again."""
+    found: list[JsonObject] = []
+    with ports.storage.reading() as unit:
+        shelf = Shelf(ports, unit, dealer)
+        changes: dict[str, list[Change]] = {}
+        for one in _rows(unit, shelf, kept, dealer):
+            pack = shelf.pack(one.pack) if one.pack in revisions else None
+            if pack is None or one.pack is None:
+                continue
+            if one.pack not in changes:
+                changes[one.pack] = difference(pack, new)
+            mine = on_job(changes[one.pack], pack["steps"], one.fold)
+            found.append({"row": one.row | _changing(shelf, one), "used": len(mine["used"]), "redo": len(mine["steps"])})
+    return sorted(found, key=lambda one: -int(one["redo"]))
 
 
 def _named(shelf: Shelf, mine: OnJob) -> OnJob:

@@ -20,12 +20,18 @@ def current_packs(packs: list[PublishedPack]) -> list[PublishedPack]:
     return [latest[key] for key in sorted(latest)]
 
 
+def not_withdrawn(unit: Unit, dealer: str, packs: list[PublishedPack]) -> list[PublishedPack]:
+    """Those that nobody has taken out of what is current."""
+    out = {(one.subject, one.revision) for one in unit.withdrawals.all(dealer)}
+    return [pack for pack in packs if pack.kind != "procedure" or (pack.subject, pack.revision) not in out]
+
+
 def issue_manifest(unit: Unit, ports: Ports, dealer: Dealer, signer: Signer) -> SignedManifest:
     """Signs and keeps a manifest of what is current now; within a writing unit, under the dealer's lock."""
     unit.dealers.lock(dealer.slug)
     before = unit.packs.manifest(dealer.slug)
     now = ports.clock.now()
-    packs = current_packs(unit.packs.all(dealer.slug))
+    packs = not_withdrawn(unit, dealer.slug, current_packs(unit.packs.all(dealer.slug)))
     # A phone follows procedures only: what changed in a map reaches it with the procedure that shows it.
     told = [one for pack in packs if pack.kind == "procedure" for one in unit.bulletins.to_pack(dealer.slug, pack.sha256)]
     body: JsonObject = {

@@ -7,9 +7,18 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Literal, Protocol
+from typing import Literal, Protocol, TypeVar
 
 from benchtrail.clock import Clock
+from benchtrail.services.desk_records import (
+    CustomerMachine,
+    HeldPacks,
+    JobSummary,
+    NoteAnswer,
+    Proposal,
+    Review,
+    Withdrawal,
+)
 from benchtrail.services.records import (
     Account,
     AuditEntry,
@@ -253,6 +262,22 @@ class Workfiles(Protocol):
         """By name."""
 
 
+Record = TypeVar("Record")
+
+
+class Keyed(Protocol[Record]):
+    """The desk's records of one kind, each under its key (services/desk_records.py)."""
+
+    def put(self, record: Record) -> None:
+        """Adds the record, or replaces the one with its key."""
+
+    def get(self, *key: object) -> Record | None: ...
+    def all(self, dealer: str, **equal: object) -> list[Record]:
+        """The dealer's, those only whose fields equal what is given, in the order of their keys."""
+
+    def drop(self, *key: object) -> None: ...
+
+
 class Unit(Protocol):
     """One unit of work: everything in it becomes true together, or nothing does."""
 
@@ -262,6 +287,20 @@ class Unit(Protocol):
     def accounts(self) -> Accounts: ...
     @property
     def audit(self) -> AuditLog: ...
+    @property
+    def proposals(self) -> Keyed[Proposal]: ...
+    @property
+    def reviews(self) -> Keyed[Review]: ...
+    @property
+    def withdrawals(self) -> Keyed[Withdrawal]: ...
+    @property
+    def held_packs(self) -> Keyed[HeldPacks]: ...
+    @property
+    def note_answers(self) -> Keyed[NoteAnswer]: ...
+    @property
+    def machines(self) -> Keyed[CustomerMachine]: ...
+    @property
+    def job_summaries(self) -> Keyed[JobSummary]: ...
     @property
     def attempts(self) -> Attempts: ...
     @property

@@ -27,26 +27,28 @@ class Outcome:
 
 
 def publish_files(
-    ports: Ports, dealer: str, files: list[LibraryFile], read_picture: ReadPicture, by: str, change_note: str = ""
+    ports: Ports, dealer: str, files: list[LibraryFile], read_picture: ReadPicture, by: str, change_note: str = "",
+    bulletin: str = "",
 ) -> Outcome:
-    """Checks the files and publishes all of them, or none when a finding blocks it. Raises as publish_packs."""
+    """Checks the files and publishes all of them, or none when a finding blocks it; `bulletin`: the dealer's words for the
+    bulletins of all of them, else they are drafted. Raises as publish_packs."""
     library = check_library(files, read_picture, dealer)
     if blocks_publishing(library.findings):
-        return Outcome([*(_without_reason(one) for one in library.findings if lacks_reason(one)), *library.findings],
-                       [], True, library.language)
+        return Outcome(with_reasons_wanted(library.findings), [], True, library.language)
     contents = {file.path: file.content for file in files}
     maps = [(f"model {entry.pack['model']}", dict(entry.pack), entry.text.notes.file) for entry in library.maps]
-    procedures = [(f"procedure {pack['procedure']}", pack, file) for pack, file in _procedures(library)]
+    procedures = [(f"procedure {pack['procedure']}", pack, file) for pack, file in procedure_packs(library)]
     # A map that was only read beside its procedures is published with them: phones need it to choose a machine.
     everything = maps + procedures
     order = Order(
         packs=[pack for _, pack, _ in everything], by=by, change_note=change_note, pictures=library.pictures,
         texts={name: contents[path] for name, _, path in everything},
+        bulletins={name: bulletin for name, _, _ in procedures} if bulletin else {},
     )
     return Outcome(library.findings, publish_packs(ports, dealer, order), False, library.language)
 
 
-def _procedures(library: Library) -> list[tuple[JsonObject, str]]:
+def procedure_packs(library: Library) -> list[tuple[JsonObject, str]]:
     """The procedure packs asked for, each with its file, and with what else is cheap while the machine is apart."""
     maps = {entry.pack["model"]: entry.pack for entry in library.maps}
     asked = [entry for entry in library.procedures if entry.asked and entry.compiled]
@@ -55,6 +57,11 @@ def _procedures(library: Library) -> list[tuple[JsonObject, str]]:
     made = {pack["procedure"]: pack for each in packs.values() for pack in each}
     return [(dict(made.get(entry.compiled.pack["procedure"], entry.compiled.pack)), entry.text.notes.file)
             for entry in asked if entry.compiled]
+
+
+def with_reasons_wanted(findings: list[Finding]) -> list[Finding]:
+    """The findings that block publishing, those first that say a warning lacks its reason."""
+    return [*(_without_reason(one) for one in findings if lacks_reason(one)), *findings]
 
 
 def _without_reason(warning: Finding) -> Finding:

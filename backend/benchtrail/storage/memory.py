@@ -9,7 +9,17 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from typing import Any
 
+from benchtrail.services.desk_records import (
+    CustomerMachine,
+    HeldPacks,
+    JobSummary,
+    NoteAnswer,
+    Proposal,
+    Review,
+    Withdrawal,
+)
 from benchtrail.services.ports import JobMark, PullPlace
 from benchtrail.services.records import (
     ERASED,
@@ -30,6 +40,7 @@ from benchtrail.services.records import (
     Upload,
 )
 from benchtrail.storage.memory_workfiles import MemoryWorkfiles, WorkfileTables
+from benchtrail.storage.shelves import MemoryShelf
 
 
 @dataclass
@@ -39,6 +50,7 @@ class _Tables:
     accounts: dict[str, Account] = field(default_factory=dict)
     sessions: dict[str, DeskSession] = field(default_factory=dict)
     password_codes: dict[str, PasswordCode] = field(default_factory=dict)
+    desk: dict[tuple[object, ...], Any] = field(default_factory=dict)
     audit: list[AuditEntry] = field(default_factory=list)
     attempts: list[tuple[str, datetime]] = field(default_factory=list)
     devices: dict[tuple[str, str], Device] = field(default_factory=dict)
@@ -89,6 +101,13 @@ class MemoryUnit:
         self.dealers = MemoryDealers(tables)
         self.accounts = MemoryAccounts(tables)
         self.audit = MemoryAudit(tables)
+        self.proposals = MemoryShelf(tables.desk, Proposal)
+        self.reviews = MemoryShelf(tables.desk, Review)
+        self.withdrawals = MemoryShelf(tables.desk, Withdrawal)
+        self.held_packs = MemoryShelf(tables.desk, HeldPacks)
+        self.note_answers = MemoryShelf(tables.desk, NoteAnswer)
+        self.machines = MemoryShelf(tables.desk, CustomerMachine)
+        self.job_summaries = MemoryShelf(tables.desk, JobSummary)
         self.attempts = MemoryAttempts(tables)
         self.devices = MemoryDevices(tables)
         self.events = MemoryEvents(tables)

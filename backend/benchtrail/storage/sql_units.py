@@ -2,6 +2,25 @@
 
 from sqlalchemy.orm import Session, scoped_session
 
+from benchtrail.services.desk_records import (
+    CustomerMachine,
+    HeldPacks,
+    JobSummary,
+    NoteAnswer,
+    Proposal,
+    Review,
+    Withdrawal,
+)
+from benchtrail.storage.desk_tables import (
+    CustomerMachineRow,
+    HeldPacksRow,
+    JobSummaryRow,
+    NoteAnswerRow,
+    ProposalRow,
+    ReviewRow,
+    WithdrawalRow,
+)
+from benchtrail.storage.shelves import SqlShelf
 from benchtrail.storage.sql_accounts import SqlAccounts, SqlAttempts, SqlAudit, SqlDealers
 from benchtrail.storage.sql_bulletins import SqlBulletins
 from benchtrail.storage.sql_devices import SqlDevices
@@ -25,3 +44,10 @@ class SqlUnit:
         self.bulletins = SqlBulletins(session)
         self.photos = SqlPhotos(session)
         self.workfiles = SqlWorkfiles(session)
+        self.proposals = SqlShelf(session, Proposal, ProposalRow)
+        self.reviews = SqlShelf(session, Review, ReviewRow)
+        self.withdrawals = SqlShelf(session, Withdrawal, WithdrawalRow)
+        self.held_packs = SqlShelf(session, HeldPacks, HeldPacksRow)
+        self.note_answers = SqlShelf(session, NoteAnswer, NoteAnswerRow)
+        self.machines = SqlShelf(session, CustomerMachine, CustomerMachineRow)
+        self.job_summaries = SqlShelf(session, JobSummary, JobSummaryRow)

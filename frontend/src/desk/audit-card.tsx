@@ -22,6 +22,7 @@ const ACTS: Record<string, string> = {
   phone_shut_out: "shut out the phone of",
   published: "published",
   sent_for_review: "sent for review",
+  proposal_taken_back: "took back the proposal",
   reviewed: "reviewed",
   withdrawn: "withdrew",
   exported: "took out the data of",

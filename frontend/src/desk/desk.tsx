@@ -9,6 +9,7 @@ import { PasswordPage } from "./password-page";
 import { PeopleSheet } from "./people-sheet";
 import { PhonesSheet } from "./phones-sheet";
 import { PlanSheet } from "./plan-sheet";
+import { ReviewSheet, ReviewsSheet } from "./review-sheet";
 import { SignIn } from "./sign-in";
 import { askSession, mayOwn, path, session, signOut } from "./state";
 import { WritingFileSheet } from "./workfiles/writing-file-sheet";
@@ -18,6 +19,7 @@ const SHEETS = [
   { to: "/desk", words: "Jobs" },
   { to: "/desk/library", words: "Library" },
   { to: "/desk/writing", words: "Writing" },
+  { to: "/desk/review", words: "Review" },
   { to: "/desk/plan", words: "Plan" },
   { to: "/desk/phones", words: "Phones" },
 ];
@@ -30,6 +32,7 @@ function Sheet() {
   if (first === "writing") return second ? <WritingFileSheet id={decodeURIComponent(second)} /> : <WritingSheet />;
   if (first === "plan") return <PlanSheet />;
   if (first === "phones") return <PhonesSheet />;
+  if (first === "review") return second ? <ReviewSheet id={decodeURIComponent(second)} /> : <ReviewsSheet />;
   if (first === "people" && mayOwn()) return <PeopleSheet />;
   if (first === "account") return <AccountSheet />;
   return (

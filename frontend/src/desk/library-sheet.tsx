@@ -2,9 +2,9 @@
 import { useSignal } from "@preact/signals";
 import { call, type Message, Problem } from "./api";
 import { Code, counted, Link, Loaded, useSending, when, Words } from "./parts";
-import { mayWrite } from "./state";
+import { go, mayWrite } from "./state";
 
-type Revision = { revision: number; sha256: string; issued: string; published_at: string; change_note: string; current: boolean };
+type Revision = { revision: number; sha256: string; issued: string; published_at: string; change_note: string; current: boolean; reviewed_by: string | null; own_review: string | null; withdrawn: { by: string; at: string; reason: string } | null };
 type Entry = { id: string; kind: "procedure" | "model"; title: string; model: string | null; safety: string[]; revisions: Revision[] };
 export type Finding = {
   file: string;
@@ -71,6 +71,18 @@ function Publish({ again }: { again: () => void }) {
         throw error;
       }
     });
+  const propose = () =>
+    void send(async () => {
+      answer.value = null;
+      try {
+        const made = await call<{ id: string }>("POST", "/desk/proposals", { files: await readFiles(files.value), change_note: note.value });
+        go(`/desk/review/${made.id}`);
+      } catch (error) {
+        const findings = error instanceof Problem ? (error.values["findings"] as Finding[] | undefined) : undefined;
+        if (findings) answer.value = { findings, published: [] };
+        throw error;
+      }
+    });
   return (
     <section class="card">
       <h2>Publish a revision</h2>
@@ -87,10 +99,14 @@ function Publish({ again }: { again: () => void }) {
         <button disabled={busy.value || files.value.length === 0} onClick={() => ask("check")}>
           Check only
         </button>
-        <button class="press" disabled={busy.value || files.value.length === 0 || !note.value.trim()} onClick={() => ask("publish")}>
+        <button class="press" disabled={busy.value || files.value.length === 0 || !note.value.trim()} onClick={propose}>
+          Send for review
+        </button>
+        <button disabled={busy.value || files.value.length === 0 || !note.value.trim()} onClick={() => ask("publish")}>
           {busy.value ? "Working …" : "Check and publish"}
         </button>
       </div>
+      <p class="quiet">Published at once, the revision says that nobody but its writer looked at it.</p>
       {problem.value && <Words message={problem.value} />}
       {answer.value && (
         <div aria-live="polite">
@@ -133,7 +149,36 @@ function CustomerLink({ procedure }: { procedure: string }) {
   );
 }
 
-function EntryCard({ entry }: { entry: Entry }) {
+function Withdraw({ procedure, again }: { procedure: string; again: () => void }) {
+  const asked = useSignal(false);
+  const reason = useSignal("");
+  const { busy, problem, send } = useSending();
+  const submit = (event: Event) => {
+    event.preventDefault();
+    void send(async () => {
+      await call("POST", "/desk/library/withdraw", { procedure, reason: reason.value });
+      again();
+    });
+  };
+  if (!asked.value) return <button onClick={() => (asked.value = true)}>Withdraw …</button>;
+  return (
+    <form class="in-line" onSubmit={submit}>
+      <label>
+        Why nobody should begin it any more (its revisions stay)
+        <input required minLength={10} maxLength={500} value={reason.value} onInput={(e) => (reason.value = e.currentTarget.value)} />
+      </label>
+      <button class="danger" disabled={busy.value}>
+        Withdraw it
+      </button>
+      <button type="button" onClick={() => (asked.value = false)}>
+        Leave it
+      </button>
+      {problem.value && <Words message={problem.value} />}
+    </form>
+  );
+}
+
+function EntryCard({ entry, again }: { entry: Entry; again: () => void }) {
   return (
     <li class="card">
       <h2>{entry.title}</h2>
@@ -146,11 +191,18 @@ function EntryCard({ entry }: { entry: Entry }) {
           <li key={one.sha256}>
             <b>Revision {one.revision}</b>
             {one.current ? " (current)" : ""}, issued {one.issued}, published {when(one.published_at)}. {one.change_note}
+            {one.reviewed_by && (one.own_review ? ` Reviewed by its writer, ${one.reviewed_by}, alone: ${one.own_review}` : ` Reviewed by ${one.reviewed_by}.`)}
+            {one.withdrawn && <b> Withdrawn {when(one.withdrawn.at)}: {one.withdrawn.reason}</b>}
             <span class="quiet breakable"> {one.sha256.slice(0, 16)}</span>
           </li>
         ))}
       </ul>
-      {mayWrite() && entry.kind === "procedure" && <CustomerLink procedure={entry.id} />}
+      {mayWrite() && entry.kind === "procedure" && entry.revisions.some((one) => one.current) && (
+        <>
+          <CustomerLink procedure={entry.id} />
+          <Withdraw procedure={entry.id} again={again} />
+        </>
+      )}
     </li>
   );
 }
@@ -170,7 +222,7 @@ export function LibrarySheet() {
             )}
             <ul class="entries">
               {procedures.map((entry) => (
-                <EntryCard key={`${entry.kind} ${entry.id}`} entry={entry} />
+                <EntryCard key={`${entry.kind} ${entry.id}`} entry={entry} again={again} />
               ))}
             </ul>
           </>

@@ -15,6 +15,7 @@ from tests.api.conftest import WRITE, Asker, enrolled, sign_in
 from tests.api.description import Operation, description_of, example, operations
 from tests.making import Journal, a_pack, a_photo, with_dealer
 
+from benchtrail.services.desk_records import Proposal
 from benchtrail.services.ports import Ports
 from benchtrail.services.publish import Order, publish_packs
 from benchtrail.services.work_pictures import add_work_picture
@@ -31,7 +32,7 @@ FILLED = {"base64": ""}
 # Addresses of a device or a person themselves: with no id in them nothing of others can be named.
 NOTHING = {"job": str(uuid.uuid4()), "device": str(uuid.uuid4()), "name": "nobody-of-that-name", "id": str(uuid.uuid4()),
            "upload": str(uuid.uuid4()), "sha256": "f" * 64, "workfile": str(uuid.uuid4()), "version": "7",
-           "picture": "none.png", "procedure": "nothing-of-that-name", "model": "nothing-of-that-name"}
+           "picture": "none.png", "procedure": "nothing-of-that-name", "proposal": str(uuid.uuid4()), "model": "nothing-of-that-name"}
 
 
 class Ours:
@@ -47,11 +48,16 @@ class Ours:
             publish_packs(ports, "withen-bridge", Order([a_pack("only-here")], "anna"))
             workfile, _ = start_workfile(ports, "withen-bridge", "anna", "map", "only-here/map.yaml", "model: only-here")
             picture = add_work_picture(ports, "withen-bridge", "anna", workfile.id, "face.png", a_photo(kind="PNG"))
+            text = b"procedure: x"
+            proposal = Proposal("withen-bridge", str(uuid.uuid4()), "x", [{"path": "a/x.yaml", "text": text.decode()}], "x", "",
+                                None, None, "anna", ports.clock.now())
+            with ports.storage.writing() as unit:
+                unit.proposals.put(proposal)
             with ports.storage.reading() as unit:
                 session = unit.accounts.sessions("withen-bridge")[0].id
         self.ids = {"job": [journal.job], "device": [phone.device], "sha256": [photo], "upload": [begun, photo],
                     "workfile": [workfile.id], "version": ["1"], "picture": [picture.name.rpartition("/")[2]],
-                    "name": ["ben"], "id": [session], "procedure": ["only-here"], "model": ["only-here"]}
+                    "name": ["ben"], "proposal": [proposal.id], "id": [session], "procedure": ["only-here"], "model": ["only-here"]}
 
     def kinds(self) -> list[tuple[str, str]]:
         """Every thing with its kind: an id is also tried where another kind is meant."""

@@ -12,6 +12,7 @@ import { TableView } from "./map-table-view";
 import { TextView } from "./text-view";
 import { thingsOfText } from "./things";
 import type { Finding } from "./types";
+import { SendForReview } from "./send-for-review";
 import { EditBar } from "./use-editing";
 
 export function MapSheet({ editing }: { editing: Editing }) {
@@ -46,6 +47,7 @@ export function MapSheet({ editing }: { editing: Editing }) {
       </p>
       <h1>{String((editing.readable.value.data as { name?: string })?.name ?? editing.file.title)}</h1>
       <EditBar editing={editing} view={view} views={[["things", "Things"], ["questions", "Ask me"], ["table", "Take in a table"], ["head", "About it"], ["text", "Text"]]} />
+      <SendForReview editing={editing} />
       {view.value !== "text" && elsewhere.length > 0 && (
         <section class="card" aria-label="About the whole">
           <h2>About the whole</h2>

@@ -12,6 +12,7 @@ import { stepsIn } from "./steps";
 import { TextView } from "./text-view";
 import { thingsOfPack, thingsOfText, type Things } from "./things";
 import type { Finding, Pack } from "./types";
+import { SendForReview } from "./send-for-review";
 import { EditBar } from "./use-editing";
 
 /** The map's things; the procedure's own when it names no model. Fetched again when another map is used. */
@@ -59,6 +60,7 @@ export function ProcedureSheet({ editing }: { editing: Editing }) {
       </p>
       <h1>{String((editing.readable.value.data as { title?: string })?.title ?? editing.file.title)}</h1>
       <EditBar editing={editing} view={view} views={[["steps", "Steps"], ["head", "About it"], ["text", "Text"]]} />
+      <SendForReview editing={editing} />
       <p class="quiet">
         {used?.from === "workfile" && <>Proven on the map in writing, version {used.version}. </>}
         {used?.from === "published" && <>Proven on the published map, revision {used.version}. </>}

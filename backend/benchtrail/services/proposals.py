@@ -18,6 +18,7 @@ from benchtrail.services.ports import Ports, Unit
 from benchtrail.services.publish_library import (
     Outcome,
     ReadPicture,
+    procedure_packs,
     publish_files,
     published_pictures,
     with_published_maps,
@@ -107,7 +108,7 @@ def checked(ports: Ports, proposal: Proposal) -> Library:
 def packs_of(library: Library) -> list[JsonObject]:
     """The packs that would be published of the asked texts, maps first."""
     packs = [dict(entry.pack) for entry in library.maps if entry.asked]
-    return packs + [dict(entry.compiled.pack) for entry in library.procedures if entry.asked and entry.compiled]
+    return packs + [pack for pack, _ in procedure_packs(library)]
 
 
 def review(ports: Ports, dealer: str, id: str, by: str, verdict: Verdict, words: str, may_own: bool) -> Reviewed:

@@ -11,6 +11,7 @@ from benchtrail.api.desk_library import (
     LibraryOutcomeSchema,
     files_of,
     not_publishable,
+    passing,
     shown,
 )
 from benchtrail.api.fields import Moment
@@ -186,7 +187,8 @@ def publish(body: dict[str, Any], proposal: str) -> dict[str, Any]:
     outcome = publish_proposal(ports(), who.dealer.slug, proposal, who.account.name, body["bulletin"])
     if outcome.refused:
         raise not_publishable(outcome.findings)
-    return {"findings": [shown(one) for one in outcome.findings], "published": [one for one in outcome.published if one.new]}
+    return {"findings": [shown(one) for one in outcome.findings], "published": [one for one in outcome.published if one.new],
+            "language": passing(outcome.language)}
 
 
 @blueprint.at("/proposals/<proposal>/take-back", "POST")

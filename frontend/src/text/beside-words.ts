@@ -61,3 +61,14 @@ export const alsoWords = {
   source: (source: string): string => `Interval: ${source}.`,
   honest: "Minutes are estimates for comparing. Do it by its own procedure, and order what it needs before you start.",
 };
+
+export const comesOffWords = {
+  title: "What comes off",
+  layer: (n: number): string => (n === 1 ? "Layer 1: rests on nothing" : `Layer ${n}`),
+  after: (numbers: number[]): string => `after ${numbers.join(", ")}`,
+  joints: (n: number): string => counted(n, "joint"),
+  asOne: (n: number): string => `leaves as one, ${counted(n, "part")}`,
+  before: (n: number): string => `${counted(n, "piece")} in all, from the outside in.`,
+  during: (off: number, back: number, all: number): string => `${off} of ${all} off or open, ${back} back and made fast.`,
+  state: { on: "on", off: "off", aside: "hangs", loose: "not tight", back: "back", drained: "drained", unchecked: "not checked" } as Record<string, string>,
+};

@@ -1,4 +1,6 @@
 /** All of the piece beside the job, behind its door. */
+import "../../styles/beside.css";
+export { ComesOff, ComesOffBefore } from "./comes-off-card";
 export { AlsoNow } from "./also-now";
 export { StopLine, StopSheet } from "./stop-sheet";
 export { ChangesRoom } from "./changes-room";

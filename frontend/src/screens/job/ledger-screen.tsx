@@ -3,6 +3,7 @@ import { figureText } from "../../components/figure-shown";
 import { BackPress, Page } from "../../components/page";
 import { TrayDrawing } from "../../drawings/tray-drawing";
 import { jointStateInWords, ledgerWords as words } from "../../text/job-words";
+import { Beside } from "../beside/door";
 import { JobGate } from "./job-gate";
 import { useJob, type JobView } from "./job-view";
 import { nameIn } from "./names";
@@ -19,6 +20,7 @@ function Ledger({ view }: { view: JobView }) {
         <h2>{words.tray}</h2>
         <TrayDrawing parts={partsOf(view)} fasteners={fastenersOf(view)} />
       </section>
+      <Beside show={({ ComesOff }) => <ComesOff pack={view.pack} state={view.state} />} meanwhile={null} />
       <section class="card">
         <h2>{words.joints}</h2>
         {view.rows.length === 0 && <p>{words.allFinal}</p>}

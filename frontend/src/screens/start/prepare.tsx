@@ -51,6 +51,7 @@ export function Prepare({ pack, sha, machine }: Props) {
           <p>{pack.disposal}</p>
         </section>
       )}
+      <Beside show={({ ComesOffBefore }) => <ComesOffBefore pack={pack} machine={machine} />} meanwhile={null} />
       {machine && pack.also && <Beside show={({ AlsoNow }) => <AlsoNow pack={pack} machine={machine} />} meanwhile={null} />}
       <Begin sha={sha} machine={machine} prepared={prepared} attempt={attempt} />
     </Page>

@@ -95,10 +95,12 @@ def small_model(host: PhoneHost, folder: Path, new_database: Callable[[Path], st
         if number % 1000 == 999:
             print(f"{number + 1} of {len(todo)}, {broken} broken", flush=True)
         try:
-            run(World(host, server, f"s{number}", "plain", number, phones=2), *one)
+            run(World(host, server, f"s{number}", "plain", number, phones=2), *one, photo=options.small == "singles")
         except Broken as reason:
             broken += 1
             print(f"BROKEN {one}: {reason}", flush=True)
+            if options.until_broken:
+                break
         done += 1
     server.stop()
     print(f"RESULT faults small={options.small} histories={done} of={len(todo)} broken={broken} seconds={time.monotonic() - start:.0f}")

@@ -67,13 +67,15 @@ def verdict(tree: Path, kind: str, target: str, seconds: float) -> tuple[bool, s
     environment = {name: value for name, value in node_environment(Path(node)).items() if name != "PYTHONPATH"}
     if kind == "histories":
         command, cwd = [sys.executable, "-c", HUNT, "--until-broken", "--seconds", str(seconds), "--steps", "1000000"], tree
+    elif kind == "small":
+        command, cwd = [sys.executable, "-c", HUNT, "--until-broken", "--small", "singles"], tree
     elif kind == "vitest":
         command, cwd = [node, "node_modules/vitest/vitest.mjs", "run", target], tree / "frontend"
     else:
         command, cwd = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", target], tree
     done = subprocess.run(command, cwd=cwd, env=environment, capture_output=True, text=True)
     output = done.stdout + done.stderr
-    marks = {"histories": "BROKEN", "vitest": "AssertionError", "pytest": "FAILED"}
+    marks = {"histories": "BROKEN", "small": "BROKEN", "vitest": "AssertionError", "pytest": "FAILED"}
     if done.returncode != 0 and marks[kind] not in output:
         raise SystemExit(f"{kind} {target} did not judge, it stopped:\n{output[-3000:]}")
     lines = [line for line in output.splitlines() if marks[kind] in line]
@@ -94,13 +96,14 @@ def main(argv: list[str]) -> int:
             if fails:
                 raise SystemExit(f"{kind} {target} fails without any mutant: {words}")
         for one in chosen:
-            applied = apply(one.path, tree)
+            patch = tree / one.path.relative_to(ROOT)
+            applied = apply(patch, tree)
             if applied.returncode:
                 raise SystemExit(f"{one.name} does not apply: {applied.stderr}")
             start = time.monotonic()
             seen, words = verdict(tree, *one.caught_by, options.seconds)
             times.append(time.monotonic() - start)
-            apply(one.path, tree, "--reverse")
+            apply(patch, tree, "--reverse")
             caught += seen
             print(f"{'caught' if seen else 'MISSED'} {times[-1]:6.1f} s  {one.name:28} {' '.join(one.caught_by):44} {words}", flush=True)
     middle = sorted(times)[len(times) // 2]

@@ -42,7 +42,7 @@ def count(world: World) -> Tally:
             _photos_arrived(ports, world.dealer, phone, photos)
             _all_said(phone, dump, world.mode)
             _same_as_server(phone, dump, stored, aside, world.mode)
-            phone_forgets_nothing(phone.name, phone.saved, dump)
+            phone_forgets_nothing(phone.name, phone.saved, phone.safe, dump)
             cursor_has_its_events(ports, world.dealer, phone.name, dump)
     saved = sum(len(phone.saved) for phone in world.phones)
     return Tally(saved, len(stored), len(photos), len(aside))

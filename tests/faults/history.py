@@ -64,7 +64,8 @@ class Phone:
     pages: list[Page] = field(default_factory=list)
     cookie: str | None = None
     saved: dict[str, dict[str, Any]] = field(default_factory=dict)
-    copied: dict[str, dict[str, Any]] | None = None
+    safe: set[str] = field(default_factory=set)
+    copied: tuple[dict[str, dict[str, Any]], set[str]] | None = None
 
 
 @dataclass
@@ -120,12 +121,12 @@ class World:
 
     def look_at(self, phone: Phone, page: Page) -> None:
         """What must hold on a phone whenever somebody opens it again, whatever died before."""
-        if not page.alive or not phone.saved:
+        if not page.alive or not (phone.saved or phone.safe):
             return
         said = self.hear(phone, page, self.host("dump", page=page.name))
         if "value" not in said:
             return
-        phone_forgets_nothing(phone.name, phone.saved, said["value"])
+        phone_forgets_nothing(phone.name, phone.saved, phone.safe, said["value"])
         if self.server.app is not None:
             with self.server.inside() as ports:
                 cursor_has_its_events(ports, self.dealer, phone.name, said["value"])
@@ -166,13 +167,14 @@ class World:
         found = self.alive()
         if not found:
             return False
-        phone, page = chance.choice(found)
         self.texts += 1
-        text = f"note {self.texts}"
-        said = self.hear(phone, page, self.host("note", page=page.name, job=chance.choice(self.jobs), text=text))
+        self.write_note(*chance.choice(found), chance.choice(self.jobs), f"note {self.texts}")
+        return True
+
+    def write_note(self, phone: Phone, page: Page, job: str, text: str) -> None:
+        said = self.hear(phone, page, self.host("note", page=page.name, job=job, text=text))
         if "value" in said and page.alive:
             phone.saved[said["value"]["id"]] = {**said["value"], "text": text}
-        return True
 
     def move_two_tabs_write(self, chance: Random) -> Any:
         pairs = [(phone, [page for page in phone.pages if page.alive]) for phone in self.phones]
@@ -195,12 +197,15 @@ class World:
             return False
         phone, page = chance.choice(found)
         size = chance.choice([1, 300, 3000, 3000, 262_144, 300_000])
-        data = b"\xff\xd8\xff" + chance.randbytes(size)
-        given = {"page": page.name, "job": chance.choice(self.jobs), "data": base64.b64encode(data).decode()}
-        said = self.hear(phone, page, self.host("photo", **given))
+        self.take_photo(phone, page, chance.choice(self.jobs), chance.randbytes(size))
+        return True
+
+    def take_photo(self, phone: Phone, page: Page, job: str, content: bytes) -> None:
+        data = base64.b64encode(b"\xff\xd8\xff" + content).decode()
+        said = self.hear(phone, page, self.host("photo", page=page.name, job=job, data=data))
+        phone.safe |= set(said["safe"])
         if "value" in said and page.alive:
             phone.saved[said["value"]["id"]] = said["value"]
-        return True
 
     def move_wake(self, chance: Random) -> Any:
         found = [(phone, page) for phone, page in self.alive() if not page.requests]
@@ -389,7 +394,7 @@ class World:
         if not found:
             return False
         phone, page = chance.choice(found)
-        before = dict(phone.saved)
+        before = (dict(phone.saved), set(phone.safe))
         said = self.hear(phone, page, self.host("snapshot", phone=phone.name, page=page.name))
         phone.copied = before if "value" in said else phone.copied
         return True
@@ -402,7 +407,8 @@ class World:
         for page in phone.pages:
             self.end_page(page)
         page = Page(f"{phone.name}.9.{uuid.uuid4().hex[:6]}")
-        phone.pages, phone.saved = [page], dict(phone.copied or {})
+        saved, safe = phone.copied or ({}, set())
+        phone.pages, phone.saved, phone.safe = [page], dict(saved), set(safe)
         self.hear(phone, page, self.host("rollback", phone=phone.name, page=page.name))
         return True
 

@@ -1,7 +1,8 @@
 """The small model, to exhaustion: two phones write one note each in one job and send it, and every pair of faults is met.
 
 A fault is met by one phone at one request, at one write of its database, or at one durable step of the server. The rounds of the two
-phones run one after the other or request by request in turn. After that the faults end, and all is counted.
+phones run one after the other or request by request in turn. After that the faults end, and all is counted. With single faults each
+phone also takes a photo, and may die at any write of taking it.
 """
 
 from collections.abc import Iterator
@@ -10,37 +11,41 @@ from itertools import product
 from tests.faults.counting import count
 from tests.faults.history import FAULTS, Page, Phone, World
 
-REQUESTS_OF_A_ROUND, WRITES, BOUNDARIES = 6, 10, 8
+NOTES = (6, 10, 8)  # of one phone's round: requests, writes on the phone, durable steps of the server
+WITH_PHOTO = (10, 20, 20)
 Point = tuple[str, int]
 ORDERS = ("one after the other", "in turn")
 
 
-def points() -> list[Point]:
+def points(sizes: tuple[int, int, int]) -> list[Point]:
     """Every place at which one phone can meet a fault."""
-    at_requests = [(fault, at) for fault in FAULTS[2:] for at in range(REQUESTS_OF_A_ROUND)]
-    return [*at_requests, *(("page dies", at) for at in range(WRITES)), *(("server dies", at) for at in range(BOUNDARIES))]
+    requests, writes, boundaries = sizes
+    at_requests = [(fault, at) for fault in FAULTS[2:] for at in range(requests)]
+    return [*(("page dies", at) for at in range(writes)), *(("server dies", at) for at in range(boundaries)), *at_requests]
 
 
 def pairs() -> Iterator[tuple[Point, Point, str]]:
     """Every pair of places, in both orders of sending."""
-    yield from product(points(), points(), ORDERS)
+    yield from product(points(NOTES), points(NOTES), ORDERS)
 
 
 def singles() -> Iterator[tuple[Point, Point, str]]:
-    """One phone meets a fault, the other none."""
-    yield from ((point, ("none", 0), "in turn") for point in points())
+    """One phone meets a fault, the other none; both have a photo."""
+    yield from ((point, ("none", 0), "in turn") for point in points(WITH_PHOTO))
 
 
-def run(world: World, first: Point, second: Point, order: str) -> None:
+def run(world: World, first: Point, second: Point, order: str, photo: bool = False) -> None:
     """One history of the model. Raises Broken."""
     for phone in world.phones:
         page = phone.pages[0]
         world.join(phone, page)
         world.drive(phone, page)
-    job = world.jobs[0]
-    for phone in world.phones:
-        said = world.host("note", page=phone.pages[0].name, job=job, text=f"of {phone.name}")
-        phone.saved[said["value"]["id"]] = {**said["value"], "text": f"of {phone.name}"}
+    for phone, (fault, at) in zip(world.phones, (first, second), strict=True):
+        world.write_note(phone, phone.pages[0], world.jobs[0], f"of {phone.name}")
+        if fault == "page dies":
+            world.host("arm", page=phone.pages[0].name, writes=at)
+        if photo:
+            world.take_photo(phone, phone.pages[0], world.jobs[0], phone.name.encode())
     rounds = [_round(world, phone, phone.pages[0], point) for phone, point in zip(world.phones, (first, second), strict=True)]
     if order == "in turn":
         while rounds:
@@ -55,9 +60,8 @@ def run(world: World, first: Point, second: Point, order: str) -> None:
 def _round(world: World, phone: Phone, page: Page, point: Point) -> Iterator[str]:
     fault, at = point
     world.host("clock", phone=phone.name, sinceMs=70_000)
-    if fault == "page dies":
-        world.host("arm", page=page.name, writes=at)
-    world.hear(phone, page, world.host("wake", page=page.name, why="timer"))
+    if page.alive:
+        world.hear(phone, page, world.host("wake", page=page.name, why="timer"))
     if fault == "server dies":
         world.server.die_at = at
     asked = 0

@@ -36,8 +36,11 @@ def photo_is_there(ports: Ports, dealer: str, answer: dict[str, Any]) -> None:
     must(size == said["bytes"], f"the server gave a receipt for the photo {said['sha256'][:12]} and has {size} bytes of it")
 
 
-def phone_forgets_nothing(phone: str, saved: dict[str, dict[str, Any]], dump: dict[str, Any]) -> None:
-    """Whatever a person was told is saved is held, with its bytes, and either waits to be sent or has a receipt."""
+def phone_forgets_nothing(phone: str, saved: dict[str, dict[str, Any]], safe: set[str], dump: dict[str, Any]) -> None:
+    """Whatever a person was told is saved is held, with its bytes, and either waits to be sent or has a receipt.
+
+    `safe`: hashes of pictures that were called safe before they were recorded.
+    """
     held = {row["id"]: row["sha256"] for row in dump["events"]}
     known = {row["id"] for row in dump["outbox"]} | {row["id"] for row in dump["receipts"]}
     photos = dict(dump["photos"])
@@ -47,6 +50,9 @@ def phone_forgets_nothing(phone: str, saved: dict[str, dict[str, Any]], dump: di
         if "photo" in said:
             must(photos.get(said["photo"]) == said["photo"], f"{phone} does not hold the bytes of {said}")
             must(said["photo"] in known, f"{phone} neither waits to send the photo of {said} nor has a receipt for it")
+    in_hand = {row["sha256"] for row in dump["inHand"]}
+    for sha256 in safe:
+        must(sha256 in photos or sha256 in in_hand, f"{phone} called the picture {sha256[:12]} safe and no longer has it")
     for row in dump["inHand"]:
         must(row["id"] in dump["originals"], f"{phone} lost the picture in hand {row['id']}")
 

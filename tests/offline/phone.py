@@ -26,6 +26,7 @@ class Phone:
 
     def __init__(self, playwright: Playwright, chromium: str, profile: Path) -> None:
         self._playwright, self._chromium, self._profile = playwright, chromium, profile
+        self.profile = profile
         self.complaints: list[str] = []
         self.context: BrowserContext
         self.page: Page

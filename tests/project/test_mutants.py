@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 from tests.bench.mutants import ROOT, Mutant, mutants
 
-KINDS = {"histories": lambda target: ROOT / "tests/faults/history.py", "vitest": lambda target: ROOT / "frontend" / target,
+KINDS = {"histories": lambda target: ROOT / "tests/faults/history.py", "small": lambda target: ROOT / "tests/faults/small_model.py",
+         "vitest": lambda target: ROOT / "frontend" / target,
          "pytest": lambda target: ROOT / target}
 LEAST = 30
 

@@ -161,7 +161,7 @@ class Page {
   }
   said() {
     const requests = [...this.requests.values()].map(({ id, method, path, headers, body }) => ({ id, method, path, headers, body }));
-    return { requests, dead: this.dead, busy: !this.dead && this.code.busy(), heard: this.code.heard(), joined: this.code.joined() };
+    return { requests, dead: this.dead, busy: !this.dead && this.code.busy(), heard: this.code.heard(), safe: this.code.calledSafe(), joined: this.code.joined() };
   }
 }
 

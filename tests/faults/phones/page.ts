@@ -16,6 +16,7 @@ import { httpTransport } from "../../../frontend/src/sync/transport";
 const STORES = ["meta", "events", "outbox", "photos", "in_hand", "originals", "receipts", "attention"] as const;
 const PACK = "a".repeat(64);
 const troubles: string[] = [];
+const safe: string[] = [];
 let working = 0;
 let runner: Runner;
 
@@ -52,8 +53,9 @@ export async function note(job: string, text: string): Promise<object> {
 
 /** A photo of a job that has begun here. */
 export async function photo(job: string, data: Uint8Array<ArrayBuffer>): Promise<object> {
+  const hash = await sha256Hex(data);
   if (!allJobs().includes(job)) await recordFact(newFact(job, "NoteWritten", { step: null, text: "" }, PACK));
-  const event = await addPhoto(job, null, new Blob([data]), "");
+  const event = await addPhoto(job, null, new Blob([data]), "", () => safe.push(hash));
   return { id: event.id, sha256: await hashOf(event.id), photo: event.body.sha256, bytes: event.body.bytes };
 }
 
@@ -84,6 +86,11 @@ export function busy(): boolean {
 
 export function heard(): string[] {
   return troubles.splice(0);
+}
+
+/** Pictures that the person was told are safe, since the last time. */
+export function calledSafe(): string[] {
+  return safe.splice(0);
 }
 
 /** What lies on the phone, photos as the hash of the bytes that are really there. */

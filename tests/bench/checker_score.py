@@ -41,6 +41,7 @@ class Clean:
         self.text, self._machine_text, self.machine = text, machine_text, machine
         self.pack = self._compile(text)
         self.known = {self._key(finding) for finding in self.check(text)}
+        self.played_variants = len(job_of(self.pack, text, machine).space.variants)
         guards = [entry["when"] for table in TABLES for entry in self.pack[table].values()]
         guards += [step["when"] for step in self.pack["steps"]] + [oldest_only(self.pack)]
         self.variants = variants_of(machine.model, guards, self.pack["applies"]).variants

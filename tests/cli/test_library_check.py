@@ -138,7 +138,7 @@ def test_colours_only_on_a_terminal(library: Path) -> None:
 def test_bad_files_of_every_kind_are_named_without_a_traceback(library: Path) -> None:
     folder = library / "test-model"
     (folder / "empty.yaml").write_bytes(b"")
-    (folder / "large.yaml").write_bytes(b"a: 1\n" * 210_000)
+    (folder / "large.yaml").write_bytes(b"a: 1\n" * 220_000)
     (folder / "latin.yaml").write_bytes("a: Kühler\n".encode("latin-1"))
     (folder / "tabs.yaml").write_bytes(b"a:\n\tb: 1\n")
     (folder / "list.yaml").write_bytes(b"- a\n")

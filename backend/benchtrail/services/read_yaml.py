@@ -14,7 +14,7 @@ from benchtrail.domain.findings import Finding
 from benchtrail.domain.source_notes import Notes
 from benchtrail.domain.text_tree import Entry, Items, Node, Scalar, Table
 
-MOST_BYTES = 256 * 1024
+MOST_BYTES = 1024 * 1024
 MOST_DEPTH = 16
 MOST_REPORTED = 20
 

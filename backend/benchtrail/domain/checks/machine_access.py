@@ -8,10 +8,11 @@ from typing import Any
 
 from benchtrail.domain.checks.subject import Machine
 from benchtrail.domain.findings import Finding, Severity
-from benchtrail.domain.map_text import FRAME
 
 Item = tuple[str, str]
 Ways = dict[Item, list[set[Item]]]
+# part → the joints that it belongs to
+Touching = Mapping[str, set[str]]
 
 
 def check_access(machine: Machine) -> list[Finding]:
@@ -31,15 +32,21 @@ def check_access(machine: Machine) -> list[Finding]:
 def ways_of(tables: Mapping[str, Any]) -> Ways:
     """What can be done, each with the alternative sets of what must be done before; conditions on values are free."""
     ways: Ways = {}
+    touching: dict[str, set[str]] = {}
     for key, joint in tables["joints"].items():
         ways["undone", key] = _sets(tables, joint["reach"])
+        for part in joint["joins"]:
+            touching.setdefault(part, set()).add(key)
+    units_of: dict[str, list[Mapping[str, Any]]] = {}
+    for unit in tables["units"].values():
+        for part in unit["parts"]:
+            units_of.setdefault(part, []).append(unit)
     for key, part in tables["parts"].items():
-        units = [unit for unit in tables["units"].values() if key in unit["parts"]]
-        alone = _leaving(tables, {key}, _sets(tables, part["exit"]))
-        ways["out", key] = alone + [way for unit in units for way in _unit_ways(tables, unit)]
+        alone = _leaving(tables, touching, {key}, _sets(tables, part["exit"]))
+        ways["out", key] = alone + [way for unit in units_of.get(key, []) for way in _unit_ways(tables, touching, unit)]
         ways["aside", key] = _sets(tables, part["aside"]) if part["aside"] is not None else [{("out", key)}]
     for key, unit in tables["units"].items():
-        ways["out", key] = _unit_ways(tables, unit)
+        ways["out", key] = _unit_ways(tables, touching, unit)
     for key, pose in tables["poses"].items():
         ways["pose", key] = _sets(tables, pose["needs"])
     for key, check in tables["checks"].items():
@@ -51,26 +58,27 @@ def _sets(tables: Mapping[str, Any], alternatives: list[list[list[str]]]) -> lis
     return [{(lit[0], lit[1]) for lit in every} for every in alternatives] or [set()]
 
 
-def _unit_ways(tables: Mapping[str, Any], unit: Mapping[str, Any]) -> list[set[Item]]:
+def _unit_ways(tables: Mapping[str, Any], touching: Touching, unit: Mapping[str, Any]) -> list[set[Item]]:
     """The ways in which a unit leaves; without an exit of its own, the first of each part's, inner ones as met."""
     parts = set(unit["parts"])
     if unit["exit"] is not None:
         exits = _sets(tables, unit["exit"])
     else:
-        inner = {("out", part) for part in parts} | {("undone", joint) for joint in _inner(tables, parts)}
+        inner = {("out", part) for part in parts} | {("undone", joint) for joint in _inner(tables, touching, parts)}
         firsts = [_sets(tables, tables["parts"][part]["exit"])[0] for part in parts if part in tables["parts"]]
         exits = [set().union(*firsts) - inner]
-    return _leaving(tables, parts, exits)
+    return _leaving(tables, touching, parts, exits)
 
 
-def _inner(tables: Mapping[str, Any], parts: set[str]) -> Iterator[str]:
-    return (key for key, joint in tables["joints"].items() if set(joint["joins"]) <= parts)
+def _inner(tables: Mapping[str, Any], touching: Touching, parts: set[str]) -> Iterator[str]:
+    near = set().union(*(touching.get(part, set()) for part in parts))
+    return (key for key in near if set(tables["joints"][key]["joins"]) <= parts)
 
 
-def _leaving(tables: Mapping[str, Any], parts: set[str], exits: list[set[Item]]) -> list[set[Item]]:
+def _leaving(tables: Mapping[str, Any], touching: Touching, parts: set[str], exits: list[set[Item]]) -> list[set[Item]]:
     """With every joint between the parts and the rest undone."""
-    boundary = {("undone", key) for key, joint in tables["joints"].items()
-                if parts & set(joint["joins"]) and not set(joint["joins"]) <= parts and set(joint["joins"]) != {FRAME}}
+    near = set().union(*(touching.get(part, set()) for part in parts))
+    boundary = {("undone", key) for key in near if not set(tables["joints"][key]["joins"]) <= parts}
     return [way | boundary for way in exits]
 
 

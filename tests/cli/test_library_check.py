@@ -145,7 +145,7 @@ def test_bad_files_of_every_kind_are_named_without_a_traceback(library: Path) ->
     result = check(str(library))
     codes = re.findall(r": error (\w+) \[", result.output)
     assert sorted(codes) == ["encoding_not_utf8", "file_empty", "file_kind_unknown", "file_too_large", "tab_in_indent"]
-    assert "The text has 1026 kB." in result.output
+    assert "The text has 1075 kB." in result.output
     assert result.exit_code == 1
     assert "Traceback" not in result.output
 

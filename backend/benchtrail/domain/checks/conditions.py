@@ -3,6 +3,7 @@
 Knows the bench state and the pack of one variant; no check and no findings.
 """
 
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
@@ -60,7 +61,8 @@ def sits_in_unit(pack: Pack, part: str, taken_off: Collection[str]) -> bool:
 
 def carrier_of(pack: Pack, parts: Collection[str]) -> str | None:
     """Of parts that a joint joins the one that more joints hold than any other: the others are put on to it."""
-    counts = sorted(((_joints_of(pack, part), part) for part in parts), reverse=True)
+    by_part = _joint_counts(pack)
+    counts = sorted(((by_part[part], part) for part in parts), reverse=True)
     return counts[0][1] if len(counts) > 1 and counts[0][0] > counts[1][0] else None
 
 
@@ -73,11 +75,13 @@ def subject_of(pack: Pack, parts: Collection[str], joint: Mapping[str, Any] | No
         return set(parts)
     part = next(iter(parts))
     joined = {other for each in pack["joints"].values() if part in each["joins"] for other in each["joins"]}
-    return {part, *(other for other in joined if _joints_of(pack, other) > _joints_of(pack, part))}
+    counts = _joint_counts(pack)
+    return {part, *(other for other in joined if counts[other] > counts[part])}
 
 
-def _joints_of(pack: Pack, part: str) -> int:
-    return sum(part in joint["joins"] for joint in pack["joints"].values())
+def _joint_counts(pack: Pack) -> Counter[str]:
+    """By how many joints each part is held."""
+    return Counter(part for joint in pack["joints"].values() for part in joint["joins"])
 
 
 def _bearing_parts(pack: Pack, thing: str) -> list[str]:

@@ -55,7 +55,7 @@ class Log:
     """What has been seen while playing one variant: the last step of each thing; what a fault explains already and what
     is assumed because of it; what was taken off by itself (not inside a unit) and is not back; what lacks its treatment; what
     the steps take off, hang or fit (of those the pack holds every joint);
-    the parts that an act on each thing is about, found once."""
+    isolations by verb and the parts that an act on each thing is about, found once."""
 
     last_step: dict[str, str] = field(default_factory=dict)
     blamed: set[str] = field(default_factory=set)
@@ -63,14 +63,16 @@ class Log:
     assumed: set[tuple[str, ...]] = field(default_factory=set)
     bare: set[str] = field(default_factory=set)
     moved: frozenset[str] = frozenset()
+    isolations: Mapping[str, list[Mapping[str, Any]]] = field(default_factory=dict)
     subjects: dict[str, set[str]] = field(default_factory=dict)
     clock: Clock = field(default_factory=Clock)
     openings: Openings = field(default_factory=Openings)
 
 
-@dataclass(frozen=True)
+@dataclass(eq=False)
 class Moment:
-    """One action about to be done: the pack of the variant, the state before it, the rest of its step, the log."""
+    """One action about to be done: the pack of the variant, the state before it, the rest of its step, the log; and what
+    is asked of it again and again: its verb, its object, the joint that this is, if it is one, the parts it stands for."""
 
     pack: Pack
     state: BenchState
@@ -78,25 +80,15 @@ class Moment:
     action: Mapping[str, Any]
     log: Log
     next_step: Mapping[str, Any] | None = None
+    verb: str = field(init=False)
+    key: str = field(init=False)
+    joint: Mapping[str, Any] | None = field(init=False)
+    parts: list[str] = field(init=False)
 
-    @property
-    def verb(self) -> str:
-        return str(self.action["verb"])
-
-    @property
-    def key(self) -> str:
-        return str(self.action["object"])
-
-    @property
-    def joint(self) -> Mapping[str, Any] | None:
-        """The joint that the action is about, if it is one."""
-        found: Mapping[str, Any] | None = self.pack["joints"].get(self.key)
-        return found
-
-    @property
-    def parts(self) -> list[str]:
-        """The parts that the action is about; empty if its object is no part or unit."""
-        return parts_of(self.pack, self.key)
+    def __post_init__(self) -> None:
+        self.verb, self.key = self.action["verb"], self.action["object"]
+        self.joint = self.pack["joints"].get(self.key)
+        self.parts = parts_of(self.pack, self.key)
 
     def name(self, key: str) -> str:
         return name_of(self.pack, key)
@@ -150,7 +142,7 @@ def play(packs: Sequence[Pack], checks: Mapping[str, Sequence[CheckMoment]],
     """Plays the steps of each variant's pack. `checks` by the verb that they look at; `after_steps` look at the state after
     each step and name the step at fault."""
     for variant, pack in enumerate(packs):
-        state, log = start_state(pack), Log(moved=_moved(pack))
+        state, log = start_state(pack), Log(moved=_moved(pack), isolations=_isolations(pack))
         faults: list[tuple[str, int, Fault]] = []
         for place, step in enumerate(pack["steps"]):
             next_step = pack["steps"][place + 1] if place + 1 < len(pack["steps"]) else None
@@ -167,6 +159,14 @@ def play(packs: Sequence[Pack], checks: Mapping[str, Sequence[CheckMoment]],
 def _moved(pack: Pack) -> frozenset[str]:
     return frozenset(part for step in pack["steps"] for action in step["do"] if action["verb"] in MOVING
                      for part in parts_of(pack, action["object"]))
+
+
+def _isolations(pack: Pack) -> dict[str, list[Mapping[str, Any]]]:
+    by_verb: dict[str, list[Mapping[str, Any]]] = {}
+    for isolation in pack["isolations"].values():
+        for verb in {trigger[0] for trigger in isolation["during"]}:
+            by_verb.setdefault(verb, []).append(isolation)
+    return by_verb
 
 
 def _faults(moment: Moment, checks: Sequence[CheckMoment]) -> Iterator[Fault]:

@@ -19,7 +19,7 @@ BLOCK = Severity.BLOCK
 def check_isolated(moment: Moment) -> Iterator[Fault]:
     """D3, D6: an act that an isolation of the map is for, before what it needs is true. Weight, springs and pressure are
     loads (D3); heat, electricity, motion and fuel are live (D6)."""
-    for isolation in moment.pack["isolations"].values():
+    for isolation in moment.log.isolations.get(moment.verb, ()):
         if any(matches_trigger(moment.action, trigger) for trigger in isolation["during"]):
             missing = moment.missing(isolation["needs"])
             if missing:

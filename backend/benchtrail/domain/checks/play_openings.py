@@ -64,10 +64,10 @@ def _works_through(pack: Pack, step: Mapping[str, Any], part: str, log: Log) -> 
 
 def behind(pack: Pack, part: str) -> set[str]:
     """The part, and everything whose conditions name it, or name something behind it; units with such a part."""
-    found = {part}
+    found, conditions = {part}, list(_conditions(pack))
     grown = True
     while grown:
-        new = {key for key, named in _conditions(pack) if key not in found and named & found}
+        new = {key for key, named in conditions if key not in found and named & found}
         found |= new
         grown = bool(new)
     return found | {key for key, unit in pack["units"].items() if found & set(unit["parts"])}

@@ -21,7 +21,11 @@ def check_messages_ahead(job: Job) -> list[Finding]:
     the procedure has the message elsewhere, where nothing calls for it."""
     found = job.gather()
     cautions = job.machine.tables["cautions"]
-    called = {step["id"]: _called_for(step, cautions) for step in job.pack["steps"]}
+    by_verb: dict[str, list[tuple[str, Sequence[str]]]] = {}
+    for key, caution in cautions.items():
+        for trigger in caution["triggers"]:
+            by_verb.setdefault(trigger[0], []).append((key, trigger))
+    called = {step["id"]: _called_for(step, by_verb) for step in job.pack["steps"]}
     for n, (pack, variant) in enumerate(zip(job.packs, job.space.variants, strict=True)):
         fitted = {key for key, caution in cautions.items() if guard_holds(caution["when"], variant)}
         for step, key in _unwarned(job, pack["steps"], called, fitted):
@@ -35,10 +39,10 @@ def check_messages_ahead(job: Job) -> list[Finding]:
     return found.findings()
 
 
-def _called_for(step: Mapping[str, Any], cautions: Mapping[str, Any]) -> dict[str, str]:
+def _called_for(step: Mapping[str, Any], by_verb: Mapping[str, Sequence[tuple[str, Sequence[str]]]]) -> dict[str, str]:
     """The cautions whose trigger an action of the step is → that trigger in words."""
-    return {key: " ".join(trigger).replace("aid_", "aid ") for key, caution in cautions.items()
-            for trigger in caution["triggers"] if any(matches_trigger(action, trigger) for action in step["do"])}
+    return {key: " ".join(trigger).replace("aid_", "aid ") for action in step["do"]
+            for key, trigger in by_verb.get(action["verb"], ()) if matches_trigger(action, trigger)}
 
 
 def _unwarned(job: Job, steps: Sequence[Step], called: Mapping[str, dict[str, str]],

@@ -22,7 +22,7 @@ from benchtrail.services.work_pictures import add_work_picture
 from benchtrail.services.workfiles import start_workfile
 
 # Open to everyone by their purpose: what is published, the calculations, the ways in.
-PUBLIC = re.compile(r"/healthz|/packs/|/pictures/|/api/v1/(dealers|probe|calc|set-up|password)(/|$)|/api/v1/set-up")
+PUBLIC = re.compile(r"/healthz|/how-to/|/packs/|/pictures/|/api/v1/(dealers|probe|calc|set-up|password)(/|$)|/api/v1/set-up")
 WAYS_IN = {("POST", "/api/v1/session"), ("DELETE", "/api/v1/session"), ("POST", "/api/v1/devices/enrol")}
 # A name to sign in with is one per server, so whoever makes an account hears that a name is taken: of whose dealership not.
 # A workfile that is begun is there the second time, of whatever name.

@@ -17,7 +17,8 @@ ALLOWED = {
     "domain": {"domain"},
     "services": {"domain", "services", "clock"},
     "storage": {"domain", "services", "storage", "resources", "clock", "config"},
-    "api": {"domain", "services", "api", "messages", "clock", "config"},
+    "paper": {"domain", "services", "paper"},
+    "api": {"domain", "services", "api", "paper", "messages", "clock", "config"},
     "cli": {"domain", "services", "cli", "messages", "resources", "wiring", "app", "config", "clock"},
 }
 OUTSIDE_DOMAIN = {"domain/units.py": {"pint"}}

@@ -10,6 +10,7 @@ from benchtrail.api import (
     desk_draft,
     desk_jobs,
     desk_library,
+    desk_paper,
     desk_people,
     desk_phones,
     desk_plan,
@@ -17,6 +18,7 @@ from benchtrail.api import (
     desk_workfiles,
     devices,
     events,
+    how_to_page,
     photos,
     public,
     session,
@@ -50,7 +52,7 @@ def register_api(app: Flask, ports: Ports) -> None:
         public.health, public.dealers, public.published, session.blueprint, devices.blueprint, events.blueprint,
         photos.blueprint, desk_jobs.blueprint, desk_phones.blueprint, desk_library.blueprint,
         desk_plan.blueprint, desk_draft.blueprint, desk_workfiles.blueprint, calc.blueprint, desk_people.blueprint,
-        set_up.blueprint, desk_review.blueprint,
+        set_up.blueprint, desk_review.blueprint, desk_paper.blueprint, how_to_page.blueprint,
         desk_bulletins.blueprint,
     ):
         collection.register_blueprint(blueprint)

@@ -186,7 +186,11 @@ def list_jobs() -> dict[str, Any]:
 @blueprint.answers(200, JobSchema)
 def one_job(job: str) -> dict[str, Any]:
     """One job as it was done, with what asks for a person."""
-    whole = job_whole(job_of(ports(), at_desk().dealer.slug, job))
+    return with_words(job_whole(job_of(ports(), at_desk().dealer.slug, job)))
+
+
+def with_words(whole: dict[str, Any]) -> dict[str, Any]:
+    """The job with the sentences of what asks for a person."""
     for item in whole["end_items"]:
         item["words"] = message_for(item["message"], {"name": item["name"]}).happened
     for change in (whole["bulletin"] or {"changes": []})["changes"]:

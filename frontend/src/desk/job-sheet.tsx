@@ -2,7 +2,7 @@
 import { call } from "./api";
 import type { JobRow } from "./jobs-sheet";
 import { reasonsToLook } from "./jobs-sheet";
-import { counted, Link, Loaded, when } from "./parts";
+import { counted, Link, Loaded, PaperLinks, when } from "./parts";
 
 type Reading = { step: string; check: string; name: string; value: number; unit: string; as_typed: string; verdict: "within" | "outside" | "unknown"; low: string | null; high: string | null; at: string };
 type Note = { step: string | null; text: string; at: string; device: string };
@@ -173,6 +173,8 @@ export function JobSheet({ job }: { job: string }) {
         {(found) => (
           <>
             <h1>{found.title}</h1>
+            <PaperLinks at={`/api/v1/desk/paper/jobs/${encodeURIComponent(job)}/record`} words="Service record" />
+            {found.pack && <PaperLinks at={`/api/v1/desk/paper/jobs/${encodeURIComponent(job)}/sheet`} words="Bench sheet for this machine" />}
             <div class="two">
               <div>
                 <NeedsEye job={found} />

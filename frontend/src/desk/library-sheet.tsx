@@ -1,8 +1,8 @@
 // What is published, with every revision; and publishing a new revision from files.
 import { useSignal } from "@preact/signals";
 import { call, type Message, Problem } from "./api";
-import { Code, counted, Link, Loaded, useSending, when, Words } from "./parts";
-import { go, mayWrite } from "./state";
+import { Code, counted, Link, Loaded, PaperLinks, useSending, when, Words } from "./parts";
+import { go, mayWrite, session } from "./state";
 
 type Revision = { revision: number; sha256: string; issued: string; published_at: string; change_note: string; current: boolean; reviewed_by: string | null; own_review: string | null; withdrawn: { by: string; at: string; reason: string } | null };
 type Entry = { id: string; kind: "procedure" | "model"; title: string; model: string | null; safety: string[]; revisions: Revision[] };
@@ -199,6 +199,13 @@ function EntryCard({ entry, again }: { entry: Entry; again: () => void }) {
       </ul>
       {mayWrite() && entry.kind === "procedure" && entry.revisions.some((one) => one.current) && (
         <>
+          <PaperLinks at={`/api/v1/desk/paper/procedures/${encodeURIComponent(entry.id)}`} words="Bench sheet" />
+          <p>
+            <a href={`/how-to/${session.value?.dealer.slug ?? ""}/${encodeURIComponent(entry.id)}`} target="_blank" rel="noreferrer">
+              Plain page
+            </a>{" "}
+            for search engines, and to show in a frame on your own site
+          </p>
           <CustomerLink procedure={entry.id} />
           <Withdraw procedure={entry.id} again={again} />
         </>

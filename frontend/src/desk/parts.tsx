@@ -91,3 +91,20 @@ export function Code({ svg, label }: { svg: string; label: string }) {
   }, [svg]);
   return address.value ? <img class="code" src={address.value} alt={label} /> : null;
 }
+
+/** A document to print, on either paper. */
+export function PaperLinks({ at, words }: { at: string; words: string }) {
+  return (
+    <p>
+      {words} to print:{" "}
+      {["A4", "Letter"].map((size, index) => (
+        <>
+          {index > 0 && ", "}
+          <a key={size} href={`${at}?size=${size}`} target="_blank" rel="noreferrer" aria-label={`${words}, PDF on ${size}`}>
+            {size}
+          </a>
+        </>
+      ))}
+    </p>
+  );
+}

@@ -1,0 +1,1 @@
+"""What is printed: PDF documents drawn from packs and jobs. Knows paper and ink; asks services for content, no database."""

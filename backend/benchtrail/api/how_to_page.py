@@ -58,7 +58,8 @@ def _html(pack: dict[str, Any], data: str, address: str, dealer: str, sha256: st
 <script type="application/ld+json">{data}</script></head><body><main>
 <h1>{escape(pack['title'])}</h1><p>{escape(pack['summary'])}</p>
 <p>For {escape(model)}. Some steps are only for some years and options;
-<a href="{escape(procedure_link('', pack['procedure']))}">open it on a phone</a> to follow what applies to one machine, without signal too.</p>{notice}
+<a href="{escape(procedure_link('', pack['procedure']))}">open it on a phone</a>
+to follow what applies to one machine, without signal too.</p>{notice}
 <p class=caution><b>Stop and ask:</b> {escape(pack['stop_and_ask'])}</p>
 {''.join(parts)}</ol>
 <p class=quiet>{escape(dealer)}, revision {pack['revision']}, issued {escape(pack['issued'])}, {sha256[:16]}. {escape(pack['author'])}</p>

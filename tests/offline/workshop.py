@@ -29,8 +29,8 @@ PICTURE = b"<svg xmlns='http://www.w3.org/2000/svg' width='40' height='40'><circ
 class Workshop:
     """One installation and the server on it. The port stays the same over restarts: to a phone it is one site."""
 
-    def __init__(self, home: Path, web: Path) -> None:
-        self.home, self.web, self.port = home, web, 0
+    def __init__(self, home: Path, web: Path, later: bool = False) -> None:
+        self.home, self.web, self.port, self._later = home, web, 0, later
         self._process: subprocess.Popen[str] | None = None
         self._app = create_app(replace(load_config(environment={}, home=home), lighter_passwords=True))
         with self._app.app_context():
@@ -47,7 +47,7 @@ class Workshop:
 
     def start(self) -> None:
         """Starts the server process; returns when it listens."""
-        arguments = [str(self.home), str(self.web), str(self.port)]
+        arguments = [str(self.home), str(self.web), str(self.port), *(["later"] if self._later else [])]
         environment = {**os.environ, "PYTHONPATH": str(HERE.parents[1] / "backend")}
         self._process = subprocess.Popen(
             [sys.executable, str(HERE / "serve_pages.py"), *arguments],

@@ -14,7 +14,8 @@ export const photoAnswers: Handlers = {
   photo: (state, { photo, left }, at) => {
     if (photo === null) return pullOrCompare(state, at);
     const next: EngineState = { ...state, photo: { photo, offset: 0, tries: 0 }, photosLeft: left };
-    return photo.upload === null ? ask(next, { do: "receipt", sha256: photo.sha256 }, [showing(next)]) : ask(next, { do: "offset", upload: photo.upload }, [showing(next)]);
+    // Creating tells as well when the server has the photo already: its offset is then the whole. One round trip less for each new photo.
+    return photo.upload === null ? ask(next, { do: "create", photo }, [showing(next)]) : ask(next, { do: "offset", upload: photo.upload }, [showing(next)]);
   },
   receipt: (state, answer, at) => {
     const held = state.photo!;

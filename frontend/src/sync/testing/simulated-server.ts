@@ -86,12 +86,15 @@ export class SimulatedServer {
   }
 
   create(sha256: string, bytes: number) {
+    if (this.held.photos.has(sha256)) return { status: 201, upload: `/api/v1/photos/${sha256}`, offset: bytes };
     const upload = `/api/v1/photos/u${this.held.uploads.size + 1}-${this.epoch}`;
     this.held.uploads.set(upload, { sha256, bytes, data: [] });
     return { status: 201, upload };
   }
 
   offset(upload: string) {
+    const photo = this.held.photos.get(upload.split("/").at(-1)!);
+    if (photo) return { status: 200, offset: photo.length };
     const found = this.held.uploads.get(upload);
     return found ? { status: 200, offset: found.data.length } : { status: 404 };
   }

@@ -85,7 +85,7 @@ def test_the_list_counts_what_came_back(reader: Asker, sent: SentJob) -> None:
         "job": sent.journal.job, "machine": MACHINE, "variant": "2023, kick starter", "procedure": "test-drain",
         "title": "Look at it", "revision": 1, "superseded": False, "device": "Mrs Ashdown",
         "started_at": "2026-11-25T09:00:30+00:00", "last_at": "2026-11-25T09:00:00.000Z", "done": 1, "total": 3,
-        "outside": 1, "skipped": 1, "notes": 2, "photos": 1, "attention": 0, "superseded_used": 0,
+        "outside": 1, "skipped": 1, "notes": 2, "photos": 1, "attention": 0, "superseded_used": 0, "skipped_safety": 0, "unplaced_readings": 0, "needs": ["outside", "skipped"],
         "unanswered": 0, "closed": None,
     }
 
@@ -151,7 +151,7 @@ def test_a_photo_is_shown_byte_for_byte_and_only_to_the_dealer(
     theirs = sign_in(app, "anna-other")
     assert theirs.get(path).status_code == 404
     assert theirs.get(f"/api/v1/desk/jobs/{sent.journal.job}").status_code == 404
-    assert theirs.get("/api/v1/desk/jobs").get_json() == {"jobs": []}
+    assert theirs.get("/api/v1/desk/jobs").get_json() == {"jobs": [], "total": 0, "asking": 0}
 
 
 def test_what_cannot_count_is_shown_and_blocks_nothing(phone: Asker, reader: Asker, sent: SentJob) -> None:

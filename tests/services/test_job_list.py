@@ -6,7 +6,9 @@ from collections.abc import Callable
 import pytest
 from tests.making import Journal, a_pack, a_photo, memory_ports, sha256_of, with_dealer, with_device
 
+from benchtrail.services import job_list as job_list_module
 from benchtrail.services.devices import enrol, make_code
+from benchtrail.services.inbox import REASONS, by_need
 from benchtrail.services.job_list import KeptRows, job_list
 from benchtrail.services.ports import Ports
 from benchtrail.services.publish import Order, publish_packs
@@ -99,3 +101,56 @@ def test_a_pack_that_comes_later_is_found() -> None:
     assert {row["attention"] for row in job_list(scene.ports, kept, DEALER)} == {0, 1}
     publish_packs(scene.ports, DEALER, Order([other], "anna"))
     assert {row["attention"] for row in job_list(scene.ports, kept, DEALER)} == {0}
+
+
+def many(scene: Scene, count: int) -> None:
+    """More jobs of the same phone."""
+    for number in range(count):
+        scene.journal.job = f"{number:08x}-0000-4000-8000-000000000000"
+        scene.send(scene.device, scene.journal.write(), scene.journal.write("StepDone", {"step": "open"}))
+
+
+def test_another_start_of_the_server_reads_what_was_folded(monkeypatch: pytest.MonkeyPatch) -> None:
+    scene = Scene()
+    many(scene, 12)
+    before = job_list(scene.ports, KeptRows(), DEALER)
+    folded: list[str] = []
+    real = job_list_module.gather_job
+    monkeypatch.setattr(job_list_module, "gather_job", lambda *given: (folded.append(given[3]), real(*given))[1])
+    assert job_list(scene.ports, KeptRows(), DEALER) == before
+    assert folded == []
+    scene.note()
+    changed = job_list(scene.ports, KeptRows(), DEALER)
+    assert len(folded) == 1
+    assert changed != before
+
+
+def test_a_summary_made_by_other_code_is_not_believed(monkeypatch: pytest.MonkeyPatch) -> None:
+    scene = Scene()
+    many(scene, 12)
+    before = job_list(scene.ports, KeptRows(), DEALER)
+    monkeypatch.setattr(job_list_module, "made_with", lambda: "other code")
+    folded: list[str] = []
+    real = job_list_module.gather_job
+    monkeypatch.setattr(job_list_module, "gather_job", lambda *given: (folded.append(given[3]), real(*given))[1])
+    assert job_list(scene.ports, KeptRows(), DEALER) == before
+    assert len(folded) == 13
+
+
+def test_erasing_takes_the_summary_too() -> None:
+    scene = Scene()
+    many(scene, 12)
+    job_list(scene.ports, KeptRows(), DEALER)
+    with scene.ports.storage.writing() as unit:
+        assert unit.job_summaries.get(DEALER, scene.journal.job)
+        unit.events.erase(DEALER, scene.journal.job, {}, scene.ports.clock.now())
+        assert unit.job_summaries.get(DEALER, scene.journal.job) is None
+
+
+def test_what_may_hurt_someone_stands_first() -> None:
+    quiet = dict.fromkeys(REASONS, 0) | {"last_at": None}
+    rows = [quiet | {"job": "nothing"}, quiet | {"job": "note", "superseded": 1},
+            quiet | {"job": "brake", "skipped_safety": 1, "skipped": 1},
+            quiet | {"job": "two", "outside": 2}, quiet | {"job": "one", "outside": 1, "attention": 9}]
+    assert [row["job"] for row in by_need(rows)] == ["two", "one", "brake", "note", "nothing"]
+    assert by_need(rows)[2]["needs"] == ["skipped_safety", "skipped"]

@@ -3,13 +3,14 @@
 from typing import Any
 
 from flask import Response
-from marshmallow import Schema, fields
+from marshmallow import Schema, fields, validate
 
 from benchtrail.api.context import Blueprint, at_desk, kept_rows, ports
 from benchtrail.api.fields import Moment
 from benchtrail.domain.difference.words import change_in_words
 from benchtrail.messages import difference_texts, message_for
 from benchtrail.services.desk_jobs import job_whole
+from benchtrail.services.inbox import by_need
 from benchtrail.services.job_list import job_list
 from benchtrail.services.jobs import job_of
 from benchtrail.services.photos import clean_photo
@@ -37,16 +38,27 @@ class JobRowSchema(Schema):
     total = fields.Integer(required=True)
     outside = fields.Integer(required=True)
     skipped = fields.Integer(required=True)
+    skipped_safety = fields.Integer(required=True)
+    unplaced_readings = fields.Integer(required=True)
     notes = fields.Integer(required=True)
     photos = fields.Integer(required=True)
     attention = fields.Integer(required=True)
     superseded_used = fields.Integer(required=True)
     unanswered = fields.Integer(required=True)
     closed = fields.Nested(JobClosedSchema, required=True, allow_none=True)
+    needs = fields.List(fields.String())
 
 
 class JobsSchema(Schema):
     jobs = fields.List(fields.Nested(JobRowSchema), required=True)
+    total = fields.Integer(required=True)
+    asking = fields.Integer(required=True)
+
+
+class JobsQuery(Schema):
+    most = fields.Integer(load_default=None, allow_none=True, validate=validate.Range(1, 1000))
+    after = fields.Integer(load_default=0, validate=validate.Range(0, 10**9))
+    open = fields.Boolean(load_default=False, truthy={"true", "1"}, falsy={"false", "0"})
 
 
 class JobReadingSchema(Schema):
@@ -176,10 +188,14 @@ class JobSchema(JobRowSchema):
 
 
 @blueprint.at("/jobs")
+@blueprint.takes(JobsQuery, "query")
 @blueprint.answers(200, JobsSchema)
-def list_jobs() -> dict[str, Any]:
-    """Every job that came back, newest news first."""
-    return {"jobs": job_list(ports(), kept_rows(), at_desk().dealer.slug)}
+def list_jobs(query: dict[str, Any]) -> dict[str, Any]:
+    """Jobs that came back, what asks for a person first: all, or a page of them."""
+    rows = by_need(job_list(ports(), kept_rows(), at_desk().dealer.slug))
+    wanted = [row for row in rows if not query["open"] or row["closed"] is None]
+    most = query["most"] or len(wanted)
+    return {"jobs": wanted[query["after"] : query["after"] + most], "total": len(wanted), "asking": sum(bool(row["needs"]) for row in rows)}
 
 
 @blueprint.at("/jobs/<job>")

@@ -76,6 +76,7 @@ def _photos(paper: Document, job: Json, read_photo: Callable[[str], bytes | None
     photos = [photo for step in job["steps"] for photo in step["photos"]] + job["loose_photos"]
     if not photos:
         return
+    paper.need(120)
     paper.heading("Photos")
     for photo in photos:
         content = read_photo(photo["sha256"]) if photo["state"] == "clean" else None

@@ -50,12 +50,21 @@ def job_row(job: Job) -> JsonObject:
         "total": len(steps),
         "outside": len(_outside(job)),
         "skipped": len(steps & fold["skipped"].keys()),
+        "skipped_safety": sum(step["id"] in fold["skipped"] and _may_hurt(job.pack, step) for step in job.pack["steps"]),
+        "unplaced_readings": sum(row["step"] not in steps for row in fold["readings"]),
         "notes": len(fold["notes"]),
         "photos": len(fold["photos"]),
         "attention": len(attention_of(job)),
         **superseded_of(job.on_job),
         "closed": fold["closed"] and {"outcome": fold["closed"]["outcome"], "at": fold["closed"]["wall"]},
     }
+
+
+def _may_hurt(pack: Pack, step: JsonObject) -> bool:
+    """True if what the step acts on, or the figure it goes by, is of a safety class: brakes, steering and the like."""
+    things = [pack[table].get(action["object"], {}) for action in step["do"] for table in ("joints", "parts")]
+    things.append(pack["figures"].get(step["figure"] or "", {}))
+    return any(thing.get("safety", "normal") != "normal" for thing in things)
 
 
 def superseded_of(on_job: OnJob | None) -> JsonObject:

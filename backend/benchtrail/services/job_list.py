@@ -3,19 +3,30 @@
 Knows what a row depends on; how a job is folded and shown is elsewhere. Losing the kept rows loses nothing.
 """
 
+import contextlib
+import hashlib
+import inspect
+import json
 import threading
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from datetime import datetime
+from functools import cache
 
+from benchtrail.domain import bench_state, end_items, journal, verdict
 from benchtrail.domain.difference.change import Change
 from benchtrail.domain.difference.difference import difference
 from benchtrail.domain.difference.on_job import OnJob, on_job
+from benchtrail.domain.refused import Refused
+from benchtrail.services import desk_jobs, jobs
 from benchtrail.services.desk_jobs import job_row, superseded_of
+from benchtrail.services.desk_records import JobSummary
 from benchtrail.services.jobs import Shelf, gather_job
 from benchtrail.services.ports import JobMark, Ports, Unit
 from benchtrail.services.records import JsonObject
 
-MOST_KEPT = 5000
+MOST_KEPT = 30_000
+LEAST_TO_STORE = 10
 
 
 @dataclass(frozen=True)
@@ -29,10 +40,32 @@ class _Kept:
 
 @dataclass
 class KeptRows:
-    """Rows by dealer and job, for this process; the oldest give way."""
+    """Rows by dealer and job, for this process; the oldest give way. What was folded here and is not stored yet is
+    remembered until there is enough of it to be worth a write."""
 
     _rows: dict[tuple[str, str], _Kept] = field(default_factory=dict)
     _guard: threading.Lock = field(default_factory=threading.Lock)
+
+    _read: set[str] = field(default_factory=set)
+    _new: dict[str, dict[str, _Kept]] = field(default_factory=dict)
+
+    def first_time(self, dealer: str) -> bool:
+        """True once for each dealer of this process."""
+        with self._guard:
+            new = dealer not in self._read
+            self._read.add(dealer)
+            return new
+
+    def folded(self, dealer: str, job: str, kept: _Kept) -> None:
+        """Keeps a row that was folded just now."""
+        self.put((dealer, job), kept)
+        with self._guard:
+            self._new.setdefault(dealer, {})[job] = kept
+
+    def to_store(self, dealer: str) -> dict[str, _Kept]:
+        """What is to be stored now; empty while it is too little."""
+        with self._guard:
+            return self._new.pop(dealer, {}) if len(self._new.get(dealer, {})) >= LEAST_TO_STORE else {}
 
     def get(self, key: tuple[str, str]) -> _Kept | None:
         with self._guard:
@@ -50,7 +83,9 @@ def job_list(ports: Ports, kept: KeptRows, dealer: str) -> list[JsonObject]:
     """A row for every job of the dealer, newest news first."""
     with ports.storage.reading() as unit:
         shelf = Shelf(ports, unit, dealer)
-        return [found.row | _changing(shelf, found) for found in _rows(unit, shelf, kept, dealer)]
+        rows = [found.row | _changing(shelf, found) for found in _rows(unit, shelf, kept, dealer)]
+    _store(ports, kept, dealer)
+    return rows
 
 
 def jobs_on_replaced_packs(ports: Ports, kept: KeptRows, dealer: str) -> list[tuple[JsonObject, OnJob]]:
@@ -91,12 +126,16 @@ def _named(shelf: Shelf, mine: OnJob) -> OnJob:
 
 def _rows(unit: Unit, shelf: Shelf, kept: KeptRows, dealer: str) -> Iterator[_Kept]:
     events, photos = unit.events.marks(dealer), unit.photos.marks(dealer)
+    if kept.first_time(dealer):
+        for one in unit.job_summaries.all(dealer):
+            if one.made_with == made_with():
+                kept.put((dealer, one.job), _restored(one))
     for job in unit.events.jobs(dealer):
         mark = (events[job], photos.get(job, (0, 0)))
         found = kept.get((dealer, job))
         if found is None or found.mark != mark:
             found = _folded(unit, shelf, dealer, job, mark)
-            kept.put((dealer, job), found)
+            kept.folded(dealer, job, found)
         yield found
 
 
@@ -111,7 +150,7 @@ def _folded(unit: Unit, shelf: Shelf, dealer: str, id: str, mark: tuple[JobMark,
     pack = job.published.sha256 if job.published else None
     # A job whose pack is not known here yet is folded anew each time: the pack may come.
     return _Kept(mark if pack else ((-1, -1, -1), (-1, -1)), job_row(job), frozenset(job.devices), pack,
-                 {field: job.fold[field] for field in ("variant", "done", "closed", "answers")})
+                 {field: job.fold[field] for field in ("variant", "closed", "answers")} | {"done": dict.fromkeys(job.fold["done"])})
 
 
 def _changing(shelf: Shelf, kept: _Kept) -> JsonObject:
@@ -119,3 +158,33 @@ def _changing(shelf: Shelf, kept: _Kept) -> JsonObject:
     labels = sorted({shelf.devices[device].label for device in kept.devices if device in shelf.devices})
     superseded = superseded_of(_means(shelf, kept))
     return superseded | {"superseded": kept.pack is not None and kept.pack not in shelf.current, "device": ", ".join(labels)}
+
+
+def _store(ports: Ports, kept: KeptRows, dealer: str) -> None:
+    """Stores what was folded, so that the next start of the server reads it instead of folding every journal again."""
+    new = kept.to_store(dealer)
+    if not new:
+        return
+    with contextlib.suppress(Refused), ports.storage.writing() as unit:  # others write: it is folded again, nothing is lost
+        for job, one in new.items():
+            if one.pack:
+                unit.job_summaries.put(JobSummary(dealer, job, json.dumps(one.mark), made_with(), _plain(one)))
+
+
+@cache
+def made_with() -> str:
+    """Names the code that folds and forms a row: a summary made by other code is not believed."""
+    sources = "".join(inspect.getsource(module) for module in (bench_state, journal, end_items, verdict, desk_jobs, jobs))
+    return hashlib.sha256(sources.encode()).hexdigest()
+
+
+def _plain(one: _Kept) -> JsonObject:
+    last = one.row["last_at"]
+    return {"row": one.row | {"last_at": last and last.isoformat()}, "devices": sorted(one.devices), "pack": one.pack, "fold": one.fold}
+
+
+def _restored(summary: JobSummary) -> _Kept:
+    (count, position, apart), (photos, bad) = json.loads(summary.mark)
+    kept, row = summary.summary, summary.summary["row"]
+    last = row["last_at"] and datetime.fromisoformat(row["last_at"])
+    return _Kept(((count, position, apart), (photos, bad)), row | {"last_at": last}, frozenset(kept["devices"]), kept["pack"], kept["fold"])

@@ -291,6 +291,7 @@ class MemoryEvents(_Repository):
         self._in.quarantine = [
             replace(one, text=ERASED, values={}, erased_at=at)
             if (one.dealer, one.job) == (dealer, job) and one.erased_at is None else one for one in self._in.quarantine]
+        self._in.desk.pop(("JobSummary", dealer, job), None)
 
     def settle(self, item: QuarantinedEvent) -> None:
         key = (item.dealer, item.device, item.sha256)

@@ -3,11 +3,12 @@
 from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
-from sqlalchemy import case, func, insert, select, tuple_, union, update
+from sqlalchemy import case, delete, func, insert, select, tuple_, union, update
 from sqlalchemy.orm import Session, scoped_session
 
 from benchtrail.services.ports import JobMark, PullPlace
 from benchtrail.services.records import ERASED, QuarantinedEvent, StoredEvent
+from benchtrail.storage.desk_tables import JobSummaryRow
 from benchtrail.storage.rows import columns_of, record_of
 from benchtrail.storage.tables import EventRow, JobDeviceRow, QuarantineRow
 
@@ -37,6 +38,7 @@ class SqlEvents:
             self._db.execute(update(EventRow).where(*mine).values(text=text, erased_at=at))
         kept = (QuarantineRow.dealer == dealer, QuarantineRow.job == job, QuarantineRow.erased_at.is_(None))
         self._db.execute(update(QuarantineRow).where(*kept).values(text=ERASED, values={}, erased_at=at))
+        self._db.execute(delete(JobSummaryRow).where(JobSummaryRow.dealer == dealer, JobSummaryRow.job == job))
 
     def settle(self, item: QuarantinedEvent) -> None:
         key = (QuarantineRow.dealer == item.dealer, QuarantineRow.device == item.device, QuarantineRow.sha256 == item.sha256)

@@ -1,4 +1,5 @@
 // The jobs that came back; what needs a person stands first.
+import { useSignal } from "@preact/signals";
 import { call } from "./api";
 import { counted, Link, Loaded, when } from "./parts";
 
@@ -17,25 +18,33 @@ export type JobRow = {
   total: number;
   outside: number;
   skipped: number;
+  skipped_safety: number;
+  superseded_used: number;
+  unanswered: number;
+  unplaced_readings: number;
   notes: number;
   photos: number;
   attention: number;
   closed: null | { outcome: string };
 };
 
+type Inbox = { jobs: JobRow[]; total: number; asking: number };
+
 const OUTCOMES: Record<string, string> = { finished: "Finished", handed_over: "Handed over", given_up: "Given up" };
 
 /** What asks for a person's eye in a job, in words; empty if nothing does. */
 export function reasonsToLook(job: JobRow): string[] {
   const found: string[] = [];
-  if (job.attention) found.push(`${counted(job.attention, "item")} could not be taken as sent`);
   if (job.outside) found.push(`${counted(job.outside, "reading")} outside the limits`);
-  if (job.skipped) found.push(`${counted(job.skipped, "step")} skipped`);
+  if (job.skipped_safety) found.push(`${counted(job.skipped_safety, "step")} skipped on brakes, steering or the like`);
+  if (job.superseded_used) found.push(`${counted(job.superseded_used, "figure")} used that ${job.superseded_used === 1 ? "has" : "have"} changed since`);
+  if (job.unanswered) found.push(`${counted(job.unanswered, "finished step")} of a replaced revision not answered for`);
+  if (job.attention) found.push(`${counted(job.attention, "item")} could not be taken as sent`);
+  if (job.unplaced_readings) found.push(`${counted(job.unplaced_readings, "reading")} that belong to no step`);
+  if (job.skipped > job.skipped_safety) found.push(`${counted(job.skipped - job.skipped_safety, "other step")} skipped`);
   if (job.superseded) found.push("follows a revision that is no longer current");
   return found;
 }
-
-const byNeed = (a: JobRow, b: JobRow) => reasonsToLook(b).length - reasonsToLook(a).length || (a.last_at < b.last_at ? 1 : -1);
 
 function JobCard({ job }: { job: JobRow }) {
   const reasons = reasonsToLook(job);
@@ -69,22 +78,37 @@ function JobCard({ job }: { job: JobRow }) {
   );
 }
 
+const PAGE = 100;
+
 export function JobsSheet() {
+  const openOnly = useSignal(false);
+  const most = useSignal(PAGE);
   return (
     <main class="sheet">
       <h1>Jobs that came back</h1>
-      <Loaded of="jobs" load={() => call<{ jobs: JobRow[] }>("GET", "/desk/jobs")}>
-        {({ jobs }) =>
-          jobs.length === 0 ? (
+      <p class="in-line">
+        <label class="choice">
+          <input type="checkbox" checked={openOnly.value} onChange={(e) => (openOnly.value = e.currentTarget.checked)} /> Only open jobs
+        </label>
+      </p>
+      <Loaded of={`jobs ${openOnly.value} ${most.value}`} load={() => call<Inbox>("GET", `/desk/jobs?most=${most.value}&open=${openOnly.value}`)}>
+        {({ jobs, total, asking }) =>
+          total === 0 && !openOnly.value ? (
             <p>
               Nothing has come back yet. Enrol a customer's phone under <Link to="/desk/phones">Phones</Link>; what is done and noted there arrives here.
             </p>
           ) : (
-            <ul class="job-rows">
-              {[...jobs].sort(byNeed).map((job) => (
-                <JobCard key={job.job} job={job} />
-              ))}
-            </ul>
+            <>
+              <p class="quiet">
+                {counted(total, openOnly.value ? "open job" : "job")}; {asking === 1 ? "1 asks" : `${asking} ask`} for a person. What may hurt someone stands first.
+              </p>
+              <ul class="job-rows">
+                {jobs.map((job) => (
+                  <JobCard key={job.job} job={job} />
+                ))}
+              </ul>
+              {jobs.length < total && most.value < 1000 && <button onClick={() => (most.value = Math.min(1000, most.value + PAGE))}>Show more</button>}
+            </>
           )
         }
       </Loaded>

@@ -104,6 +104,7 @@ def test_a_procedure_is_checked_against_the_map_being_written(author: Asker, sea
     assert used == {"from": "workfile", "id": machine["id"], "version": 2}
     pack = author.get(f"{ALL}/{seal['id']}/map").get_json()["map"]
     assert pack["joints"]["radiator_cap"]["name"] == "pressure cap"
+    assert author.get(f"{ALL}/{machine['id']}/map").get_json()["map"] == pack
 
 
 @pytest.mark.parametrize(("kind", "model"), [("map", None), ("procedure", None), ("procedure", "hobmoor-fell-250")])

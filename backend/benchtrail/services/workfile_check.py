@@ -6,13 +6,13 @@ A procedure is checked against its map: the one being written at the desk, else 
 import json
 import re
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from posixpath import basename, dirname, relpath
 
 from benchtrail.domain.compile_pack import ReadPicture
 from benchtrail.domain.findings import Finding
 from benchtrail.services.check_library import check_library
-from benchtrail.services.compile_library import LibraryFile
+from benchtrail.services.compile_library import LibraryFile, MapEntry, compile_library
 from benchtrail.services.ports import Ports
 from benchtrail.services.records import JsonObject, PublishedPack, Workfile
 from benchtrail.services.workfiles import open_workfile
@@ -33,16 +33,18 @@ class Checked:
 def check_workfile(ports: Ports, dealer: str, workfile: Workfile, text: str) -> Checked:
     """Checks a text as it stands, saved or not."""
     files, map_used = library_files_of(ports, dealer, workfile, text)
-    library = check_library(files, picture_reader_of(ports, dealer, workfile), dealer)
+    known = [entry for file in files if not file.asked for entry in _maps_in(file.path, file.content, dealer)]
+    asked = [file for file in files if file.asked]
+    library = check_library(asked, picture_reader_of(ports, dealer, workfile), dealer, known)
     packs = [dict(entry.compiled.pack) for entry in library.procedures if entry.asked and entry.compiled]
     packs += [dict(entry.pack) for entry in library.maps if entry.asked]
     return Checked(library.findings, packs[0] if packs else None, map_used)
 
 
 def map_pack_of(ports: Ports, dealer: str, workfile: Workfile, text: str) -> JsonObject | None:
-    """The objects that a procedure can name: its map compiled; None when there is none, or it cannot be read."""
+    """The objects that a procedure can name: its map compiled (a map's own); None when there is none, or it cannot be read."""
     files, _ = library_files_of(ports, dealer, workfile, text)
-    others = [LibraryFile(file.path, file.content) for file in files if not file.asked]
+    others = [LibraryFile(file.path, file.content) for file in files if workfile.kind == "map" or not file.asked]
     library = check_library(others, lambda path: None, dealer)
     return dict(library.maps[0].pack) if library.maps else None
 
@@ -85,9 +87,11 @@ def picture_reader_of(ports: Ports, dealer: str, workfile: Workfile) -> ReadPict
     with ports.storage.reading() as unit:
         added = {picture.name: picture.sha256 for picture in unit.workfiles.pictures(dealer, folder)}
 
+    published = cache(lambda: _published_pictures(ports, dealer, workfile))
+
     def read(path: str) -> bytes | None:
         name = relpath(path, folder) if path.startswith(f"{folder}/") else path
-        sha256 = added.get(name) or _published_pictures(ports, dealer, workfile).get(name)
+        sha256 = added.get(name) or published().get(name)
         return ports.files.get(dealer, "pictures", sha256) if sha256 else None
 
     return read
@@ -118,6 +122,12 @@ def _published_pictures(ports: Ports, dealer: str, workfile: Workfile) -> dict[s
         content = ports.files.get(dealer, "packs", pack.sha256)
         found |= _names_in(pack.sha256, content) if content else {}
     return found
+
+
+@lru_cache(maxsize=8)
+def _maps_in(path: str, content: bytes, dealer: str) -> tuple[MapEntry, ...]:
+    """A map as read and compiled. It stays the same through many strokes of a procedure on it, and is half of a check."""
+    return tuple(compile_library([LibraryFile(path, content, asked=False)], lambda path: None, dealer).maps)
 
 
 @lru_cache(maxsize=64)

@@ -2,14 +2,15 @@
 import { useSignal } from "@preact/signals";
 import { call } from "../api";
 import { Link, Loaded, useSending, when, Words } from "../parts";
-import { go, mayWrite } from "../state";
+import { mayWrite } from "../state";
+import { BeginProcedure } from "./begin-procedure";
 import { freeId } from "./things";
-import type { Workfile, WorkfileText } from "./types";
+import { useBegin } from "./use-begin";
+import type { Workfile } from "./types";
 
-type Entry = { id: string; kind: "procedure" | "model"; title: string; model: string | null };
-type All = { workfiles: Workfile[]; published: Entry[] };
+export type Entry = { id: string; kind: "procedure" | "model"; title: string; model: string | null };
+export type All = { workfiles: Workfile[]; published: Entry[] };
 
-const open = (id: string) => go(`/desk/writing/${encodeURIComponent(id)}`);
 const loadAll = async (): Promise<All> => {
   const [{ workfiles }, { procedures }] = await Promise.all([
     call<{ workfiles: Workfile[] }>("GET", "/desk/workfiles"),
@@ -89,16 +90,6 @@ function PutAway({ files, again }: { files: Workfile[]; again: () => void }) {
   );
 }
 
-function useBegin() {
-  const { busy, problem, send } = useSending();
-  const begin = (body: Record<string, unknown>) =>
-    void send(async () => {
-      const made = await call<WorkfileText>("POST", "/desk/workfiles", body);
-      open(made.id);
-    });
-  return { busy, problem, begin };
-}
-
 function BeginMap() {
   const name = useSignal("");
   const { busy, problem, begin } = useBegin();
@@ -115,41 +106,6 @@ function BeginMap() {
       </label>
       <button class="press" disabled={busy.value || !name.value.trim()}>
         Begin the map
-      </button>
-      {problem.value && <Words message={problem.value} />}
-    </form>
-  );
-}
-
-function BeginProcedure({ all }: { all: All }) {
-  const title = useSignal("");
-  const models = [...new Map([...all.published.filter(({ kind }) => kind === "model").map((one) => [one.id, one.title] as const), ...all.workfiles.filter((one) => one.kind === "map" && !one.put_away).map((one) => [one.path.split("/")[0]!, one.title] as const)])];
-  const model = useSignal(models[0]?.[0] ?? "");
-  const { busy, problem, begin } = useBegin();
-  const submit = (event: Event) => {
-    event.preventDefault();
-    begin({ kind: "procedure", id: freeId(title.value, new Set(), "-"), title: title.value.trim(), model: model.value || null });
-  };
-  return (
-    <form class="card" onSubmit={submit}>
-      <h2>A procedure</h2>
-      <label>
-        What is done, in a few words
-        <input required maxLength={300} value={title.value} onInput={(e) => (title.value = e.currentTarget.value)} />
-      </label>
-      <label>
-        On which machine
-        <select value={model.value} onChange={(e) => (model.value = e.currentTarget.value)}>
-          {models.map(([id, words]) => (
-            <option key={id} value={id}>
-              {words}
-            </option>
-          ))}
-          <option value="">Any machine</option>
-        </select>
-      </label>
-      <button class="press" disabled={busy.value || !title.value.trim()}>
-        Begin the procedure
       </button>
       {problem.value && <Words message={problem.value} />}
     </form>

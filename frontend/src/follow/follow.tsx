@@ -58,6 +58,15 @@ function onMessage(event: MessageEvent<ToFollow>): void {
   if (at) go(`/job/${JOB}/step/${encodeURIComponent(at)}`, true);
 }
 
+/** The screens take the focus at each step; from within a frame that would take it from what is being typed at the desk. */
+function leaveFocusToTheDesk(): void {
+  const focus = HTMLElement.prototype.focus;
+  HTMLElement.prototype.focus = function (this: HTMLElement, options?: FocusOptions) {
+    if (document.hasFocus()) focus.call(this, options);
+  };
+}
+
+leaveFocusToTheDesk();
 keepOwnHistory();
 addMessages(screens);
 followAddress();

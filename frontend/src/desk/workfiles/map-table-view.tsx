@@ -58,7 +58,7 @@ function AddThing({ editing, table, things, added }: { editing: Editing; table: 
     const words = name.value.replace(/\s+/g, " ").trim();
     if (!words) return;
     const taken = new Set([...TABLES, "options"].flatMap((one) => (things[one] ?? []).map(({ id }) => id)));
-    const id = freeId(table.table === "figures" || table.table === "cautions" || table.table === "follow_ons" ? words.slice(0, 40) : words, new Set([...taken, "frame"]));
+    const id = freeId(table.table === "figures" || table.table === "cautions" || table.table === "follow_ons" ? words.slice(0, 40) : words, new Set([...taken, "frame"]), "_", table.one);
     const fresh = table.fresh(words);
     if (!tryEdit(editing, (text) => withEntry(text, table.table, id, fresh))) return;
     name.value = "";

@@ -1,7 +1,9 @@
 // Mends that are certain: one press does what the finding asks for. Knows codes of findings and what answers them; a mend is checked again like any edit.
+import { Refused } from "../../domain/refused";
+import { parseQuantity } from "../../domain/units";
 import { readAct, ACTS } from "./acts";
 import { actsOf, HEAD_KEYS, listOf, oneOrList, setStep, stepsIn, withStep } from "./steps";
-import type { Things } from "./things";
+import type { Thing, Things } from "./things";
 import type { Finding } from "./types";
 import { readTree, setValue, valueAt, type Tree } from "./yaml-text";
 
@@ -60,6 +62,12 @@ export function mendOf(finding: Finding, tree: Tree, things: Things): Mend | nul
       if (acts.length === 0 || acts.some(([, kind]) => kind === undefined)) return null;
       return behind(steps.length, acts.map(([id, kind]) => `${String(kind)} ${id}`), acts.length === 1 ? "Add the step that does it" : "Add the steps that do it");
     }
+    case "torque_wrench_missing":
+    case "torque_wrench_range": {
+      const wrench = at < 0 ? null : onlyWrench(String(values["target"]), things);
+      const named = at < 0 ? [] : listOf(steps[at]!["tools"]).filter((id) => things["tools"]?.find((tool) => tool.id === id)?.entry["kind"] !== "torque_wrench");
+      return wrench && { words: `Name the ${wrench.name}`, make: (text) => setStep(text, at, "tools", [...named, wrench.id]) };
+    }
     case "figure_of_other_joint":
       return at < 0 ? null : { words: "Take “figure” out of the step", make: (text) => setStep(text, at, "figure", null) };
     case "signal_too_weak":
@@ -77,6 +85,19 @@ export function mendOf(finding: Finding, tree: Tree, things: Things): Mend | nul
     default:
       return null;
   }
+}
+
+/** The torque wrench of the map that reads the figure, when there is just one. */
+function onlyWrench(target: string, things: Things): Thing | null {
+  let newton: number;
+  try {
+    newton = parseQuantity(target, "torque").value ?? NaN;
+  } catch (error) {
+    if (!(error instanceof Refused)) throw error;
+    return null;
+  }
+  const fit = (things["tools"] ?? []).filter(({ entry }) => entry["kind"] === "torque_wrench" && Number(entry["low_nm"]) <= newton && newton <= Number(entry["high_nm"]));
+  return fit.length === 1 ? fit[0]! : null;
 }
 
 /** The last step that does something to an object; the last of all when none does. */

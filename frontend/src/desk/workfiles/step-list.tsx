@@ -1,6 +1,6 @@
 // The steps in their order: one line each, one opened. Everything by keyboard: arrows go, Alt with arrows moves, Insert adds, Delete takes out.
 import { useSignal, type Signal } from "@preact/signals";
-import { useEffect, useRef } from "preact/hooks";
+import { useLayoutEffect, useRef } from "preact/hooks";
 import { actInWords, ACTS, objectsOf, writeAct, type Act } from "./acts";
 import type { Editing } from "./editing";
 import { ActChoice } from "./fields";
@@ -19,7 +19,7 @@ export function StepList({ editing, things, opened, byStep, toLine }: Props) {
   const adding = useSignal<number | null>(steps.length === 0 ? 0 : null);
   const list = useRef<HTMLOListElement>(null);
   const wanted = useSignal<number | null>(null);
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (wanted.value === null) return;
     list.current?.querySelector<HTMLElement>(`[data-step="${wanted.value}"] .step-line`)?.focus();
     wanted.value = null;
@@ -119,7 +119,7 @@ function StepLine({ step, at, things, opened, onKey, heading }: LineProps) {
   ].filter(Boolean);
   return (
     <>
-      {heading && <h3 class="step-heading">{heading}</h3>}
+      {heading && <h2 class="step-heading">{heading}</h2>}
       <button class="step-line" aria-expanded={open} onClick={() => (opened.value = open ? -1 : at)} onKeyDown={(event) => onKey(event, at)}>
         <span class="step-number">{at + 1}</span>
         <span>
@@ -137,7 +137,7 @@ function AddStep({ at, things, add, close }: { at: number; things: Things; add: 
   const first = ACTS.find((kind) => objectsOf(kind, things).length > 0) ?? ACTS.at(-1)!;
   const act = useSignal<Act>({ kind: first, object: objectsOf(first, things)[0]?.id ?? "", extra: "" });
   const box = useRef<HTMLFormElement>(null);
-  useEffect(() => box.current?.querySelector("select")?.focus(), []);
+  useLayoutEffect(() => box.current?.querySelector("select")?.focus(), []);
   return (
     <form
       class="add-step"

@@ -41,15 +41,16 @@ export function nameIn(things: Things, id: string): string {
 }
 
 /** An id made of words, that nothing in `taken` has: `pump cover` → pump_cover (or pump-cover). */
-export function freeId(words: string, taken: ReadonlySet<string>, joint: "_" | "-" = "_"): string {
+export function freeId(words: string, taken: ReadonlySet<string>, joint: "_" | "-" = "_", front = "no"): string {
   const plain = words
     .normalize("NFD")
     .replace(/\p{M}/gu, "")
     .toLowerCase()
     .replace(/[^a-z0-9]+/g, joint)
-    .replace(new RegExp(`^[${joint}0-9]+|${joint}+$`, "g"), "")
-    .slice(0, 60);
-  const start = plain || "item";
+    .slice(0, 60)
+    .replace(new RegExp(`^[${joint}]+|${joint}+$`, "g"), "");
+  // an id of a map begins with a letter
+  const start = joint === "_" && /^\d/.test(plain) ? `${front}_${plain}` : plain || "item";
   let made = start;
   for (let number = 2; taken.has(made); number += 1) made = `${start}${joint}${number}`;
   return made;

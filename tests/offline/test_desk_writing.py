@@ -212,6 +212,8 @@ def test_the_phone_beside_it_is_walked_through_for_any_machine(page: Page) -> No
     assert frame.locator("body").evaluate("document.documentElement.clientWidth") == 360
     page.locator(".step-line", has_text="Put the coolant tray under the water pump.").click()
     expect(frame.locator("h1")).to_have_text("Put the coolant tray under the water pump.")
+    page.locator(".step-line", has_text="Undo the impeller nut").first.click()
+    expect(frame.locator(".strip")).to_contain_text("1 drained")
     page.get_by_role("button", name="Walk through from the start").click()
     expect(frame.locator("h1")).to_contain_text("Push the machine sideways")
 

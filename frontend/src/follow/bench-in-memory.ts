@@ -3,6 +3,7 @@
  * nothing stored, nothing sent. The build puts this file in place of store/bench for the page follow.html alone.
  */
 import { computed, signal, type ReadonlySignal } from "@preact/signals";
+import { forVariant } from "../domain/bench-state";
 import { BenchError } from "../store/refusal";
 import type { JobSummary, JournalEvent, Library, Machine, Outbox, PhotoInHand, Prefs, ProcedurePack, StorageState } from "../store/bench";
 
@@ -46,6 +47,16 @@ export function begin(): void {
   const model = pack.model;
   const machine = model && { id: "walk", name: model.name, model: model.id, year: variant.year, options: variant.options, hours: null, serial: null };
   write("JobStarted", { machine, procedure: pack.procedure, revision: pack.revision, title: pack.title });
+}
+
+/** The job as it stands when one comes to a step: all before it are done. */
+export function comeTo(step: string): void {
+  const { pack, variant } = shown.peek()!;
+  begin();
+  for (const { id } of forVariant(pack, variant).steps) {
+    if (id === step) return;
+    write("StepDone", { step: id });
+  }
 }
 
 export const jobs: ReadonlySignal<JobSummary[]> = computed(() => {

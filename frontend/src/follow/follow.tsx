@@ -18,7 +18,7 @@ import { StepScreen } from "../screens/job/step-screen";
 import { TorqueScreen } from "../screens/job/torque-screen";
 import type { ProcedurePack } from "../store/bench";
 import { addMessages } from "../text/messages";
-import { begin, JOB, show, shown, type Variant } from "./bench-in-memory";
+import { begin, comeTo, JOB, show, shown, type Variant } from "./bench-in-memory";
 import { keepOwnHistory } from "./own-history";
 
 type AnyScreen = ComponentType<Record<string, string>>;
@@ -54,6 +54,7 @@ function onMessage(event: MessageEvent<ToFollow>): void {
   const first = !shown.peek();
   show(pack, variant, pictures);
   if (again) begin();
+  if (step) comeTo(step);
   const at = step ?? (first || again ? pack.steps[0]?.id : undefined);
   if (at) go(`/job/${JOB}/step/${encodeURIComponent(at)}`, true);
 }

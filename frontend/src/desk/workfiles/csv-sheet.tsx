@@ -108,6 +108,7 @@ function Preview({ sheet, kind, columns, rows, good, editing, take }: PreviewPro
           <thead>
             <tr>
               <th scope="col">Line</th>
+              <th scope="col">Comes in</th>
               {sheet.head.map((words, n) => (
                 <th scope="col" key={n}>
                   {words || `column ${n + 1}`}
@@ -121,19 +122,18 @@ function Preview({ sheet, kind, columns, rows, good, editing, take }: PreviewPro
                   </select>
                 </th>
               ))}
-              <th scope="col">Comes in</th>
             </tr>
           </thead>
           <tbody>
             {shown.map((row) => (
               <tr key={row.line}>
                 <td>{row.line}</td>
+                <td class={row.errors.length > 0 ? "look-word" : ""}>{row.errors.length > 0 ? `No: ${row.errors.join("; ")}` : row.known ? "On the map already" : "Yes"}</td>
                 {sheet.head.map((_, n) => (
                   <td key={n} class="breakable">
                     {row.cells[n] ?? ""}
                   </td>
                 ))}
-                <td class={row.errors.length > 0 ? "look-word" : ""}>{row.errors.length > 0 ? `No: ${row.errors.join("; ")}` : row.known ? "On the map already" : "Yes"}</td>
               </tr>
             ))}
           </tbody>

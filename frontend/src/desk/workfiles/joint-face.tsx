@@ -127,10 +127,12 @@ export function JointFace({ editing, joint, order }: { editing: Editing; joint: 
           <HoleRow key={n} hole={hole} n={n} many={holes.length > 1} put={(next) => put(holes.map((one, m) => (m === n ? next : one)), `hole ${n}`)} takeOut={() => takeOut(n)} />
         ))}
       </ol>
-      <button onClick={() => put([...holes, { at: [String(20 * holes.length), "0"] }], "add")}>Add a fastener</button>
+      <div class="step-acts">
+        <button onClick={() => put([...holes, { at: [String(20 * holes.length), "0"] }], "add")}>Add a fastener</button>
       {holes.length > 1 && holes[0]!["length_mm"] && (
         <button onClick={() => put(holes.map((hole) => inOrder({ ...hole, length_mm: holes[0]!["length_mm"]! })), "all")}>All as long as the first</button>
       )}
+      </div>
     </fieldset>
   );
 }

@@ -116,7 +116,7 @@ export function EditBar({ editing, view, views }: { editing: Editing; view: { va
       {saving.value.words && <Words message={saving.value.words} />}
       {editing.said.value && (
         <p class="edit-said" role="status">
-          {editing.said.value} <button onClick={() => (editing.said.value = "")}>Read</button>
+          {editing.said.value} <button onClick={() => (editing.said.value = "")}>Seen</button>
         </p>
       )}
       <LeftBehind editing={editing} />

@@ -11,6 +11,8 @@ from tests.api.conftest import Asker
 from tests.api.test_desk_library import SEAL, published, text_of
 from tests.making import a_photo
 
+from benchtrail.services.read_yaml import MOST_BYTES
+
 __all__ = ["published"]
 ALL = "/api/v1/desk/workfiles"
 SEAL_FILE = {"kind": "procedure", "id": SEAL, "model": "hobmoor-fell-250", "published": True}
@@ -132,7 +134,7 @@ def test_any_text_is_checked_without_a_fault(author: Asker, seal: dict[str, Any]
 
 
 def test_what_is_too_large_or_badly_named_is_refused(author: Asker, seal: dict[str, Any]) -> None:
-    assert save(author, seal, "x" * 300_000).get_json()["code"] == "workfile_too_large"
+    assert save(author, seal, "x" * (MOST_BYTES + 1)).get_json()["code"] == "workfile_too_large"
     assert author.post(ALL, {"kind": "map", "id": "../x"}).get_json()["code"] == "workfile_id_form"
     assert author.post(ALL, {"kind": "map", "id": "not-there", "published": True}).status_code == 404
     assert author.get(f"{ALL}/not-there").get_json()["code"] == "no_such_workfile"

@@ -8,7 +8,7 @@ import { TABLES, type Things } from "./things";
 import { tryEdit } from "./use-editing";
 import { addEntries, type Value } from "./yaml-text";
 
-const MOST_TEXT_KB = 256;
+const MOST_TEXT_KB = 1024;
 const PREVIEW = 40;
 const DELIMITERS: Record<string, string> = { ",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars" };
 

@@ -4,7 +4,7 @@ import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
 import { call, type Message, wordsOf } from "../api";
 import { counted, Link, when, Words } from "../parts";
-import { go, session } from "../state";
+import { session } from "../state";
 import { TwoTexts } from "./two-texts";
 import { Editing } from "./editing";
 import type { WorkfileText } from "./types";
@@ -79,9 +79,6 @@ export function EditBar({ editing, view, views }: { editing: Editing; view: { va
   useUndoKeys(editing);
   const { saving, back, forth, findings } = editing;
   const grave = findings.value?.some(({ severity }) => severity === "error" || severity === "block") ?? true;
-  const handOver = async () => {
-    if (await editing.saveNow()) go(`/desk/review/${editing.file.id}/${editing.version.peek()}`);
-  };
   return (
     <>
       <div class="edit-bar">
@@ -109,9 +106,6 @@ export function EditBar({ editing, view, views }: { editing: Editing; view: { va
         <a class="as-button" href={`/api/v1/desk/workfiles/${editing.file.id}/yaml`} download>
           Take out as a file
         </a>
-        <button class="press" onClick={() => void handOver()}>
-          Hand over for review
-        </button>
       </div>
       {saving.value.words && <Words message={saving.value.words} />}
       {editing.said.value && (

@@ -12,12 +12,13 @@ import { build } from "vite";
 // Every screen, rule and message of the phone in one piece, so that nothing is ever fetched in the middle of a job. A first visit
 // over 1.6 Mbit/s takes half a second for it; a later start reads it from the phone and hardly depends on it.
 const SHELL_LIMIT_GZ = 100 * 1024;
-// The numbers: every calculation with its screens, drawings and messages, as one piece behind a dynamic import. No step of a job needs
-// it, so it does not hold up the first screen; the worker keeps it with the shell, by hash, so it opens offline and is never of another
-// version. Its own limit keeps it well below the shell, which is fetched first.
+// The numbers: every calculation with its screens, drawings and messages, in two pieces behind dynamic imports: what is worked out at
+// the bench, and service, times, kit and tools. No step of a job needs them, so they do not hold up the first screen; the worker keeps
+// them with the shell, by hash, so they open offline and are never of another version. Their own limits keep them well below the shell.
 // What a job has beside its steps (the way out, the picture of what comes off, what else is due) is a third piece of the same kind.
 const PIECES = [
   { name: "the numbers", entry: "src/screens/numbers/rooms.tsx", limit: 60 * 1024 },
+  { name: "service and kit", entry: "src/screens/numbers/service-rooms.tsx", limit: 24 * 1024 },
   { name: "beside the job", entry: "src/screens/beside/rooms.tsx", limit: 24 * 1024 },
 ];
 // The icons are read by the phone's system when the app is installed, with a connection; the app itself never shows them.

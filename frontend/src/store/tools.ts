@@ -11,8 +11,8 @@ export type TorqueWrench = {
   id: string; name: string; low: number; high: number; unit: string; step: number; kind: string;
   checked: string | null; dropped: boolean; lever_mm: number | null;
 };
-/** A carried tool by kind, with its size or range as far as it has one. */
-export type CarriedTool = { name: string; kind: string; size_mm: number | null; low_nm: number | null; high_nm: number | null };
+/** A carried tool by kind, with its size or range as far as it has one; `tool` is its id where it was taken over from a procedure. */
+export type CarriedTool = { name: string; kind: string; size_mm: number | null; low_nm: number | null; high_nm: number | null; tool?: string };
 
 const MOST_TOOLS = 40;
 const MOST_CARRIED = 100;

@@ -7,4 +7,5 @@ export const doorWords = {
   lead: "Numbers and my wrenches",
   leadLine: "Torque on your wrench, fluids, shims, sag, tyres, trail-side. They work with no signal.",
   withMyWrench: "With my wrench",
+  ofStep: "Numbers for this step",
 };

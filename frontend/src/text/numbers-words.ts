@@ -41,7 +41,7 @@ export const numbersWords = {
   notKnown: "not known",
   calendar: "Save as a calendar file",
   ticked: (n: number, all: number) => `${n} of ${all} holes tightened in this pass`,
-  tick: (hole: number) => `Hole ${hole} is tight`,
+  tick: (hole: number, length: string) => (length === "" ? `Hole ${hole} is tight` : `Hole ${hole}, ${length} long, is tight`),
   tickBack: "Take back the last",
   nextPass: "Next pass",
   passDone: "Every hole of every pass is ticked.",
@@ -78,13 +78,28 @@ export const toolWords = {
   kitAdd: "Add to the kit",
   kitKinds: [
     ["socket", "Socket"], ["spanner", "Spanner"], ["adjustable", "Adjustable spanner"], ["screwdriver", "Screwdriver"], ["pliers", "Pliers"], ["multi_tool", "Multi-tool"],
-    ["hex_key", "Hexagon key"], ["torx_key", "Star key"], ["torque_wrench", "Torque wrench"], ["weight", "Known weight and a bar"], ["scale", "Hand scale and an arm"],
+    ["hex", "Hexagon key or bit"], ["torque_wrench", "Torque wrench"], ["weight", "Known weight and a bar"], ["scale", "Hand scale and an arm"],
   ] as const,
   kitSave: "Save in the kit",
   kitCheck: "What this kit can do",
+  carryWrench: "Put it in the kit",
+  carried: "In the kit",
+};
+
+export const stepNumberWords = {
+  title: "Numbers for this step",
+  kit: "What my kit can do of this job",
+  rows: (row: string, n: number) => `${n} ${row}${n === 1 ? "" : "s"}`,
 };
 
 export const kitCheckWords = {
+  looking: "Looking through the procedures …",
+  each: "Each procedure on this phone",
+  machine: "For which machine",
+  refusedCount: (n: number) => `${n} refused with a substitute`,
+  lacking: "Not in the kit",
+  carry: "I carry it",
+  carryNamed: (tool: string) => `I carry the ${tool}`,
   procedure: "Procedure",
   choose: "Choose a procedure kept on this phone",
   none: "No procedure is kept on this phone. Keep one in the library first.",
@@ -100,7 +115,7 @@ export const kitCheckWords = {
   },
   by: {
     spanner_for_socket: "a spanner of that size", socket_for_spanner: "a socket of that size", adjustable_spanner: "an adjustable spanner",
-    multi_tool: "a multi-tool", torque_by_lever: "weight or scale on a lever",
+    multi_tool: "a multi-tool", same_kind: "one of yours, if it fits,", torque_by_lever: "weight or scale on a lever",
   } as Record<string, string>,
   home: (joints: string) => `To check with a torque wrench at home: ${joints}.`,
   torqueWrench: "torque wrench",
@@ -137,5 +152,17 @@ export const drawnWords = {
   sag: (free: number, own: number, rider: number | null) =>
     `Wheel hanging ${mm(free)}, machine alone ${mm(own)}${rider === null ? "" : `, with the rider ${mm(rider)}`}. Sag ${mm(free - own)}${rider === null ? "" : ` and ${mm(free - rider)}`}.`,
   mix: (layers: readonly { name: string; amount: string }[]) => `From the bottom: ${layers.map(({ name, amount }) => `${amount} ${name}`).join(", ")}.`,
+  parts: (parts: readonly { name: string; text: string }[], total: string) => `${parts.map(({ name, text }) => `${name} ${text}`).join(" and ")} make ${total}.`,
+  columns: (columns: readonly { name: string; text: string }[]) => `${columns.map(({ name, text }) => `${name} ${text}`).join(", ")}.`,
+  rules: (one: string, other: string) => `${one} on one scale stands beside ${other} on the other.`,
+  gapNow: (value: number) => `now ${mm(value)}`,
+  gapWanted: (value: number) => `wanted ${mm(value)}`,
+  fork: (now: number, wanted: number, amount: string, add: boolean) => `A fork leg with an air gap of ${mm(now)} now and ${mm(wanted)} wanted: ${add ? "add" : "take out"} ${amount} of oil.`,
+  rings: (places: readonly { name: string; bore: string; gap: string }[]) => `${places.map(({ name, bore, gap }) => `${name}, ${bore}: gap ${gap}`).join("; ")}.`,
+  turned: (deg: number, sides: number, text: string) => `A head with ${sides} flats turned by ${numberText(deg)}° from snug: ${text}.`,
+  acrossFlats: (value: number) => `${numberText(value)} mm`,
+  head: (socket: number, diameters: readonly number[]) => `A head of ${mm(socket)} across its flats, with ${diameters.map((each) => `M${numberText(each)}`).join(" or ")} inside.`,
+  due: (bars: readonly { name: string; text: string }[]) => `${bars.map(({ name, text }) => `${name}: ${text}`).join("; ")}.`,
+  kit: (marks: readonly string[]) => marks.map((mark, n) => `Step ${n + 1} ${{ own: "can be done", substitute: "with a substitute", refused: "is refused", missing: "lacks a tool" }[mark] ?? mark}`).join("; ") + ".",
   scale: (points: readonly { name: string; text: string }[], band: boolean) => `From low to high: ${points.map(({ name, text }) => `${name} ${text}`).join(", ")}${band ? ", with a band marked" : ""}.`,
 };

@@ -2,19 +2,23 @@
 import { Problem } from "../../components/attempt";
 import { Icon, type IconName } from "../../components/icon";
 import { Sheet } from "../../components/sheet";
+import { numbersOf } from "../numbers/leads";
 import type { Message } from "../../store/bench";
+import { doorWords } from "../../text/door-words";
 import { moreWords as words } from "../../text/job-words";
 
 type Row = { name: string; icon: IconName; to?: string; act?: () => void };
 
 export function MoreSheet({
   job,
+  step,
   here,
   locked,
   onPause,
   problem,
 }: {
   job: string;
+  step: string;
   here: string;
   locked: boolean;
   onPause: () => void;
@@ -29,6 +33,7 @@ export function MoreSheet({
   const look: Row[] = [
     { name: words.ledger, icon: "tray", to: `/job/${job}/ledger` },
     { name: words.torques, icon: "bolt", to: `/job/${job}/torques` },
+    { name: doorWords.ofStep, icon: "sheet", to: numbersOf(job, step) },
     { name: words.notes, icon: "sheet", to: `/job/${job}/notes` },
     { name: words.close, icon: "done", to: `/job/${job}/close` },
     { name: words.wayOut, icon: "open", to: `${here}?stop` },

@@ -14,7 +14,7 @@ import { record, type Caution, type Figure, type Step } from "../../store/bench"
 import { moreWords, stepWords as words } from "../../text/job-words";
 import { counted } from "../../text/say";
 import { Beside } from "../beside/door";
-import { WithMyWrench } from "../numbers/leads";
+import { NumbersOfStep, WithMyWrench } from "../numbers/leads";
 import type { JobView } from "./job-view";
 import { placesOf, tightenedTo, wrenchOf } from "./names";
 import { PictureThumb } from "./pack-picture";
@@ -62,8 +62,9 @@ export function StepBody({ view, step }: { view: JobView; step: Step }) {
       {step.limits && !closed && blockedBy(view, step) === words.outsideFirst && <GoOnAnyway view={view} step={step} />}
       <Thumbs view={view} step={step} />
       {asked?.known && !closed && asked.stage?.angleDeg == null && (
-        <WithMyWrench job={job} step={step.id} figure={asked.figure} share={asked.stage?.share ?? null} />
+        <WithMyWrench job={job} step={step.id} figure={asked.figure} share={asked.stage?.share ?? null} about={asked.name} />
       )}
+      {!closed && usesNumbers(step) && <NumbersOfStep job={job} step={step.id} />}
       {step.look_for && (
         <p class="look-for">
           <strong>{words.lookFor}:</strong> {step.look_for}
@@ -112,6 +113,9 @@ function ChangedHere({ view: { news, job }, step }: { view: JobView; step: Step 
     </a>
   );
 }
+
+/** A filling or a measurement with limits has something to work out; any other step finds its numbers under “More”. */
+const usesNumbers = (step: Step): boolean => step.limits !== null || step.do.some(({ verb }) => verb === "fill");
 
 function Thumbs({ view, step }: { view: JobView; step: Step }) {
   const here = pathOf(view.job, step.id);

@@ -165,7 +165,7 @@ function useSheet({ view, step }: { view: JobView; step: Step }) {
       go("/");
     });
   if (name === "more")
-    return <MoreSheet job={job} here={pathOf(job, step.id)} locked={closed} onPause={pause} problem={attempt.problem.value} />;
+    return <MoreSheet job={job} step={step.id} here={pathOf(job, step.id)} locked={closed} onPause={pause} problem={attempt.problem.value} />;
   if (name === "stop") return <Beside show={({ StopSheet }) => <StopSheet view={view} onPause={pause} problem={attempt.problem.value} />} />;
   if (name === "picture" && step.picture) return <PictureSheet pack={pack} picture={step.picture} />;
   const place = placesOf(pack, step).find(({ id }) => name === `places-${id}`);

@@ -13,6 +13,8 @@ export type Calculator = {
   work: (input: Input, around: Around) => Answer;
   // the values of an answer are as different as the calculations
   said: (values: any, input: Input, around: Around) => Said;
+  /** A screen of its own, for what is not typed into fields. */
+  room?: (props: { calculator: Calculator }) => ComponentChild;
   /** Marked as a check that never replaces a printed figure. */
   check?: boolean;
   caution?: CautionText;

@@ -2,7 +2,7 @@
 import { expect, test } from "vitest";
 import { amountOf, firstForm, parts, readForm, typedInWords, unitsFor, type Around, type Field } from "./fields";
 
-const AROUND: Around = { machines: [], tools: [], imperial: false, today: "2026-11-25" };
+const AROUND: Around = { place: "", machines: [], tools: [], imperial: false, today: "2026-11-25" };
 const TORQUE: Field = { kind: "amount", key: "t", label: "Torque", of: "torque", unit: "N·m" };
 const read = (field: Field, form: Record<string, string>, imperial = false) => {
   const { input, failures } = readForm([field], form, imperial);

@@ -8,7 +8,7 @@ import { convert, parseQuantity, type Kind } from "../../domain/units";
 import type { Machine, TorqueWrench } from "../../store/bench";
 
 /** What a field may take its first text from. */
-export type Around = { machines: Machine[]; tools: TorqueWrench[]; imperial: boolean; today: string };
+export type Around = { place: string; machines: Machine[]; tools: TorqueWrench[]; imperial: boolean; today: string };
 type Start = string | ((around: Around) => string);
 type Common = { key: string; label: string; hint?: string; start?: Start; optional?: boolean };
 export type AmountField = Common & { kind: "amount"; of: Kind; unit: string };
@@ -42,6 +42,11 @@ export function unitsFor(kind: Kind, unit: string, imperial: boolean): string[] 
   const [metric, other] = UNITS_OF[kind] ?? [[unit], []];
   const [own, foreign] = imperial && other.length > 0 ? [other, metric] : [[unit, ...metric.filter((each) => each !== unit)], other];
   return [...own, ...foreign];
+}
+
+/** Whether two forms say the same: an empty field is one that is not there. */
+export function sameForm(a: Form, b: Form): boolean {
+  return [...new Set([...Object.keys(a), ...Object.keys(b)])].every((key) => (a[key] ?? "") === (b[key] ?? ""));
 }
 
 export const unitKey = (key: string): string => `${key}.unit`;

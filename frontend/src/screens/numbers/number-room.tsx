@@ -7,23 +7,25 @@ import { Leads, Page } from "../../components/page";
 import { say } from "../../components/said";
 import { sheet } from "../../components/where";
 import type { Answer } from "../../domain/answer";
-import { machines, myTools, prefs, readDraft, record, writeDraft, type Message } from "../../store/bench";
+import { clearDraft, readDraft, record, writeDraft, type Message } from "../../store/bench";
 import { numbersWords as words } from "../../text/numbers-words";
-import { CALCULATORS } from "./all";
 import { AnswerView, answerText } from "./answer-view";
+import { aroundNow } from "./around";
 import type { Calculator, Said } from "./calculator";
-import { firstForm, readForm, typedInWords, type Around, type Form } from "./fields";
+import { firstForm, readForm, sameForm, typedInWords, type Form } from "./fields";
+import { formOf } from "./form-text";
 import { FormView, inThreeParts } from "./form-view";
-import { KitCheck } from "./kit-check";
+import { ticksAt } from "./order-drawing";
+import { calculators } from "./registry";
 
 type Found = { answer: Answer; said: Said; of: Form };
-type Given = { job: string | null; step: string | null; first: Form };
+type Given = { job: string | null; step: string | null; about: string; first: Form };
 
 export function NumberRoom({ name }: { name: string }) {
-  const calculator = CALCULATORS.find((each) => each.name === name);
+  const calculator = calculators().find((each) => each.name === name);
   if (!calculator) return <Unknown written={name} />;
-  if (name === "kit-check") return <KitCheck calculator={calculator} />;
-  return <OneNumber calculator={calculator} />;
+  const Room = calculator.room ?? OneNumber;
+  return <Room calculator={calculator} />;
 }
 
 function Unknown({ written }: { written: string }) {
@@ -40,42 +42,48 @@ function Unknown({ written }: { written: string }) {
 /** What the address brings along: the step to attach to, and fields that are known there. */
 function givenBy(query: string, calculator: Calculator): Given {
   const told = new URLSearchParams(query);
-  const first = calculator.fields.flatMap(({ key }) => (told.has(key) ? [[key, told.get(key) ?? ""] as const] : []));
-  return { job: told.get("job"), step: told.get("step"), first: Object.fromEntries(first) };
+  const ofField = (at: string) => calculator.fields.some(({ key }) => at === key || at.startsWith(`${key}.`));
+  const first = [...told].filter(([at]) => ofField(at));
+  return { job: told.get("job"), step: told.get("step"), about: told.get("about") ?? "", first: Object.fromEntries(first) };
 }
 
-export const aroundNow = (): Around => ({
-  machines: machines.value, tools: myTools.value, imperial: prefs.value.units === "imperial", today: new Date().toLocaleDateString("sv-SE"),
-});
-
-/** The draft as a form; one that cannot be read is nothing typed. */
-function formOf(draft: string): Form {
-  try {
-    const read: unknown = JSON.parse(draft);
-    if (typeof read !== "object" || read === null) return {};
-    return Object.fromEntries(Object.entries(read).filter((pair): pair is [string, string] => typeof pair[1] === "string"));
-  } catch {
-    return {};
-  }
-}
+/** Where the form lies that was answered last, so that the answer comes back with it. */
+const answeredAt = (key: string): string => `${key}#answer`;
 
 function OneNumber({ calculator }: { calculator: Calculator }) {
   const given = useMemo(() => givenBy(sheet.peek(), calculator), [calculator]);
-  const key = `numbers:${calculator.name}${given.job ? `:${given.job}:${given.step ?? ""}` : ""}`;
-  const around = aroundNow();
+  const key = `numbers:${calculator.name}${[given.job, given.step, given.about].map((part) => (part ? `:${part}` : "")).join("")}`;
+  const around = aroundNow(key);
   const start = useMemo(() => ({ ...firstForm(calculator.fields, around), ...given.first }), [calculator]);
   const form = useSignal<Form>(start);
   const touched = useSignal(false);
   const found = useSignal<Found | null>(null);
   const errors = useSignal<Record<string, string>>({});
   const problem = useSignal<Message | null>(null);
-  const stale = useComputed(() => found.value !== null && found.value.of !== form.value);
+  const stale = useComputed(() => found.value !== null && !sameForm(found.value.of, form.value));
   const top = useRef<HTMLDivElement>(null);
   useEffect(() => {
-    void readDraft(key).then((draft) => {
-      if (draft !== "" && !touched.peek()) form.value = { ...start, ...formOf(draft), ...given.first };
+    void Promise.all([readDraft(key), readDraft(answeredAt(key))]).then(([draft, answered]) => {
+      if (touched.peek()) return;
+      if (draft !== "") form.value = { ...start, ...formOf(draft) };
+      if (answered !== "") found.value = foundAgain(formOf(answered));
     });
   }, [key]);
+  const foundOf = (of: Form): Found => {
+    const { input, failures } = readForm(calculator.fields, of, around.imperial);
+    const [failure] = Object.values(failures);
+    if (failure) throw failure;
+    const answer = calculator.work(input, around);
+    return { answer, said: calculator.said(answer.values, input, around), of };
+  };
+  /** An answer that stood here before; what no longer gives one is simply asked anew. */
+  const foundAgain = (of: Form): Found | null => {
+    try {
+      return foundOf(of);
+    } catch {
+      return null;
+    }
+  };
   const put = (at: string, text: string) => {
     touched.value = true;
     form.value = { ...form.peek(), [at]: text };
@@ -89,11 +97,12 @@ function OneNumber({ calculator }: { calculator: Calculator }) {
   };
   const work = (event: Event) => {
     event.preventDefault();
-    const { input, failures } = readForm(calculator.fields, form.peek(), around.imperial);
+    const { failures } = readForm(calculator.fields, form.peek(), around.imperial);
     if (Object.keys(failures).length > 0) return refuse(null, inThreeParts(failures));
     try {
-      const answer = calculator.work(input, around);
-      found.value = { answer, said: calculator.said(answer.values, input, around), of: form.peek() };
+      found.value = foundOf(form.peek());
+      touched.value = true;
+      writeDraft(answeredAt(key), JSON.stringify(form.peek()));
       errors.value = {};
       problem.value = null;
       requestAnimationFrame(() => top.current?.scrollIntoView?.({ block: "start" }));
@@ -102,9 +111,9 @@ function OneNumber({ calculator }: { calculator: Calculator }) {
     }
   };
   const startOver = () => {
-    form.value = firstForm(calculator.fields, around);
+    form.value = start;
     [found.value, errors.value, problem.value] = [null, {}, null];
-    writeDraft(key, "");
+    for (const at of [key, answeredAt(key), ticksAt(key)]) void clearDraft(at);
   };
   const press = (
     <button type="submit" form="number-form" class="press main grow">

@@ -1,12 +1,16 @@
-/** What lies behind the door: loaded as one piece, with the messages of the calculations. */
-import calcText from "../../../../shared/messages/calc.en.json?raw";
+/** The first piece behind the door: the list, one calculation, and all that is worked out at the bench itself. */
+import "./calc-messages";
 import "../../styles/numbers.css";
-import { addMessages, isMessage, type MessageParts } from "../../text/messages";
+import { addCalculators } from "./registry";
+import { FASTENERS } from "./tables/fasteners";
+import { FLUIDS } from "./tables/fluids";
+import { MEASURE } from "./tables/measure";
+import { ORDER } from "./tables/order";
+import { TORQUE_TOOLS } from "./tables/torque-tools";
+import { TRAIL, TYRES } from "./tables/trail";
 
+export { calculators } from "./registry";
 export { NumberRoom } from "./number-room";
 export { NumbersRoom } from "./numbers-room";
-export { ToolsRoom } from "./tools-room";
 
-// Read as text: as a module the table would be shared with the app, which holds a few of its messages, and land in the app's own piece.
-const calc = JSON.parse(calcText) as Record<string, MessageParts>;
-addMessages(Object.fromEntries(Object.entries(calc).filter(([code]) => !isMessage(code))));
+addCalculators([...TORQUE_TOOLS, ...FASTENERS, ...ORDER, ...FLUIDS, ...MEASURE, ...TYRES, ...TRAIL]);

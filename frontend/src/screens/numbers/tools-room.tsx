@@ -1,17 +1,21 @@
 /** My torque wrenches with their ranges and checks, and the kit that is carried: kept on this phone, used by the numbers. */
 import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
 import { Problem, useAttempt } from "../../components/attempt";
 import { focusFirstError } from "../../components/fields";
 import { Leads, Page } from "../../components/page";
 import { say } from "../../components/said";
 import type { WrenchRow } from "../../domain/wrenches";
-import { kit, myTools, removeTool, saveTool, setKit, type CarriedTool, type TorqueWrench } from "../../store/bench";
+import { convert } from "../../domain/units";
+import { clearDraft, kit, myTools, readDraft, removeTool, saveTool, setKit, writeDraft, type CarriedTool, type TorqueWrench } from "../../store/bench";
 import { toolWords as words } from "../../text/numbers-words";
 import { amount } from "./amounts";
 import { readForm, type Field, type Form, type Input } from "./fields";
 import { FormView, inThreeParts } from "./form-view";
-import { aroundNow } from "./number-room";
-import { by } from "./tables/shared";
+import { aroundNow } from "./around";
+import { formOf } from "./form-text";
+import { by } from "./tables/by-service";
+import { chooseWrench } from "../../domain/wrenches";
 
 const SCALE_UNITS = ["N·m", "lbf·ft", "lbf·in", "kgf·m", "kgf·cm", "N·cm"];
 
@@ -34,6 +38,12 @@ const CARRIED: readonly Field[] = [
 
 export function ToolsRoom() {
   const editing = useSignal<TorqueWrench | "new" | null>(null);
+  // a form that was left half typed is open again
+  useEffect(() => {
+    for (const tool of [...myTools.peek(), "new" as const]) {
+      void readDraft(wrenchDraft(tool === "new" ? tool : tool.id)).then((text) => text !== "" && (editing.value ??= tool));
+    }
+  }, []);
   return (
     <Page title={words.title}>
       <section class="card">
@@ -59,7 +69,7 @@ export function ToolsRoom() {
 
 /** What the state of its check is, by the same rule that chooses a wrench. */
 function checkOf(tool: TorqueWrench): WrenchRow["check"] {
-  const rows = by("choose_wrench")({ target_nm: 1, wrenches: [tool], today: aroundNow().today }).values["rows"] as unknown as WrenchRow[];
+  const { rows } = chooseWrench({ target_nm: 1, wrenches: [tool], today: aroundNow().today }).values;
   return rows[0]?.check ?? "unknown";
 }
 
@@ -68,6 +78,12 @@ function WrenchLine({ tool, onChange }: { tool: TorqueWrench; onChange: () => vo
   const attempt = useAttempt();
   const remove = async () => {
     await attempt.run(() => removeTool(tool.id));
+  };
+  const inKit = kit.value.some(({ kind, name }) => kind === "torque_wrench" && name === tool.name);
+  const inNm = (mark: number) => convert(mark, tool.unit, "N·m");
+  const carry = async () => {
+    const item = { name: tool.name, kind: "torque_wrench", size_mm: null, low_nm: inNm(tool.low), high_nm: inNm(tool.high) };
+    if (await attempt.run(() => setKit([...kit.peek(), item]))) say(words.saved);
   };
   return (
     <div class="row-list">
@@ -97,15 +113,33 @@ function WrenchLine({ tool, onChange }: { tool: TorqueWrench; onChange: () => vo
           <button type="button" class="press" onClick={() => (asking.value = true)}>
             {words.remove}
           </button>
+          {inKit ? <p>{words.carried}</p> : (
+            <button type="button" class="press" disabled={attempt.busy.value} onClick={carry}>
+              {words.carryWrench}
+            </button>
+          )}
         </div>
       )}
     </div>
   );
 }
 
-/** Reads a form and hands its input on; what cannot be read or kept is said at its field and in three parts. */
-function useKeeping(fields: readonly Field[], first: Form, keep: (input: Input) => Promise<unknown>) {
+/** Where a wrench that is being typed lies, until it is saved or left as it was. */
+const wrenchDraft = (id: string): string => `tools:wrench:${id}`;
+const KIT_DRAFT = "tools:kit";
+
+/** Reads a form and hands its input on; what cannot be read or kept is said at its field and in three parts. What is typed survives leaving. */
+function useKeeping(draft: string, fields: readonly Field[], first: Form, keep: (input: Input) => Promise<unknown>) {
   const form = useSignal<Form>(first);
+  const touched = useSignal(false);
+  useEffect(() => {
+    void readDraft(draft).then((text) => text !== "" && !touched.peek() && (form.value = { ...first, ...formOf(text) }));
+  }, [draft]);
+  const put = (at: string, text: string) => {
+    touched.value = true;
+    form.value = { ...form.peek(), [at]: text };
+    writeDraft(draft, JSON.stringify(form.peek()));
+  };
   const errors = useSignal<Record<string, string>>({});
   const { imperial } = aroundNow();
   const attempt = useAttempt();
@@ -114,20 +148,24 @@ function useKeeping(fields: readonly Field[], first: Form, keep: (input: Input) 
     const { input, failures } = readForm(fields, form.peek(), imperial);
     errors.value = inThreeParts(failures);
     if (Object.keys(failures).length > 0) return focusFirstError();
-    if (await attempt.run(() => keep(input))) say(words.saved);
+    const kept = await attempt.run(async () => {
+      await keep(input);
+      await clearDraft(draft);
+    });
+    if (kept) say(words.saved);
   };
   const view = (
     <>
-      <FormView fields={fields} form={form.value} errors={errors.value} imperial={imperial} put={(at, text) => (form.value = { ...form.peek(), [at]: text })} />
+      <FormView fields={fields} form={form.value} errors={errors.value} imperial={imperial} put={put} />
       <Problem message={attempt.problem.value} />
     </>
   );
-  return { submit, view, busy: attempt.busy, form };
+  return { submit, view, busy: attempt.busy, form, leave: () => void clearDraft(draft) };
 }
 
 const textOf = (value: number | string | null): string => (value === null ? "" : String(value));
 
-function formOf(tool: TorqueWrench | null): Form {
+function formOfWrench(tool: TorqueWrench | null): Form {
   if (!tool) return {};
   const { name, unit, low, high, step, kind, lever_mm, checked, dropped } = tool;
   return {
@@ -137,10 +175,10 @@ function formOf(tool: TorqueWrench | null): Form {
 }
 
 function WrenchForm({ tool, onEnd }: { tool: TorqueWrench | null; onEnd: () => void }) {
-  const { submit, view, busy } = useKeeping(WRENCH, formOf(tool), async (input) => {
+  const { submit, view, busy, leave } = useKeeping(wrenchDraft(tool?.id ?? "new"), WRENCH, formOfWrench(tool), async (input) => {
     const { name, unit, low, high, kind } = input;
     const given = { id: tool?.id ?? "", name, unit, low, high, kind, step: input["step"] ?? 0, checked: input["checked"] ?? null, dropped: input["dropped"] === true, lever_mm: input["lever_mm"] ?? null };
-    by("choose_wrench")({ target_nm: 1, wrenches: [given] });
+    chooseWrench({ target_nm: 1, wrenches: [given] });
     await saveTool(given);
     onEnd();
   });
@@ -148,7 +186,7 @@ function WrenchForm({ tool, onEnd }: { tool: TorqueWrench | null; onEnd: () => v
     <form class="number-form" onSubmit={submit} noValidate>
       {view}
       <div class="presses">
-        <button type="button" class="press" onClick={onEnd}>
+        <button type="button" class="press" onClick={() => (leave(), onEnd())}>
           {words.back}
         </button>
         <button type="submit" class="press main" disabled={busy.value}>
@@ -168,7 +206,10 @@ function carriedName({ kind, size_mm, low_nm, high_nm }: Omit<CarriedTool, "name
 function Kit() {
   const adding = useSignal(false);
   const attempt = useAttempt();
-  const { submit, view, busy, form } = useKeeping(CARRIED, {}, async (input) => {
+  useEffect(() => {
+    void readDraft(KIT_DRAFT).then((text) => text !== "" && (adding.value = true));
+  }, []);
+  const { submit, view, busy, form, leave } = useKeeping(KIT_DRAFT, CARRIED, {}, async (input) => {
     const item = { kind: input["kind"], size_mm: input["size_mm"] ?? null, low_nm: input["low_nm"] ?? null, high_nm: input["high_nm"] ?? null };
     by("kit_check")({ pack: { steps: [], joints: {}, figures: {}, tools: {} }, kit: [item] });
     await setKit([...kit.peek(), { ...item, name: carriedName(item) }]);
@@ -194,7 +235,7 @@ function Kit() {
         <form class="number-form" onSubmit={submit} noValidate>
           {view}
           <div class="presses">
-            <button type="button" class="press" onClick={() => (adding.value = false)}>
+            <button type="button" class="press" onClick={() => (leave(), (adding.value = false))}>
               {words.back}
             </button>
             <button type="submit" class="press main" disabled={busy.value}>

@@ -2,12 +2,14 @@
 import { amount, span } from "../amounts";
 import type { Calculator } from "../calculator";
 import type { Input } from "../fields";
+import { SocketHead } from "../../../drawings/flats";
 import { ScaleMarks } from "../../../drawings/scale-marks";
 import { numberText, shown, steppedText } from "../../../domain/rounding";
 import type { Answer } from "../../../domain/answer";
 import { Refused } from "../../../domain/refused";
 import { parseQuantity } from "../../../domain/units";
-import { GRADE, LUBRICATION, THREAD, by, length, percent, torque } from "./shared";
+import { by } from "./bench";
+import { GRADE, LUBRICATION, THREAD, length, percent, torque } from "./shared";
 
 const FITS: Record<string, string> = { plausible: "Plausible", high: "High", impossible: "Too much", low: "Low", very_low: "Very low" };
 type Candidate = { diameter_mm: number; heads: string[]; pitches_mm: number[] };
@@ -18,6 +20,12 @@ function asPrinted({ typed, ...input }: Input): Answer {
   const { written_value, written_unit } = parseQuantity(String(typed), "torque");
   if (written_value === null) throw new Refused("calc_single_number", { what: "torque", written: String(typed) });
   return by("plausible_torque")({ ...input, value: written_value, unit: written_unit });
+}
+
+/** The preload meant beside what the bolt bears. */
+function longDrawn({ preload_n }: { preload_n: number }, { thread, grade }: Input) {
+  const { proof_n } = by("proof_load")({ thread, grade }).values as { proof_n: number };
+  return <ScaleMarks points={[{ at: 0, name: "", text: "0" }, { at: preload_n, name: "preload", text: kn(preload_n), main: true }, { at: proof_n, name: "proof load", text: kn(proof_n) }]} />;
 }
 
 export const FASTENERS: Calculator[] = [
@@ -37,9 +45,10 @@ export const FASTENERS: Calculator[] = [
   {
     name: "threads-for-socket", title: "Which thread has this socket?", line: "A size across flats can belong to several threads.", group: "fasteners",
     fields: [length("socket_mm", "Socket size")], work: by("threads_for_socket"),
-    said: (values) => ({
+    said: (values, input) => ({
       hero: { about: "Threads with such a head", words: (values.candidates as Candidate[]).map(({ diameter_mm }) => `M${numberText(diameter_mm)}`).join(", ") },
       lines: (values.candidates as Candidate[]).map(({ diameter_mm, heads, pitches_mm }) => `M${numberText(diameter_mm)}, pitch ${pitches_mm.map(numberText).join(" or ")} mm: ${heads.join("; ")}.`),
+      drawing: <SocketHead socketMm={input["socket_mm"]} diametersMm={(values.candidates as Candidate[]).map(({ diameter_mm }) => diameter_mm)} />,
     }),
   },
   {
@@ -56,7 +65,10 @@ export const FASTENERS: Calculator[] = [
     name: "check-torque", title: "A torque to compare with", line: "Only where nothing is printed, at 75 % of proof load.", group: "fasteners", check: true,
     fields: [THREAD, GRADE, LUBRICATION, { kind: "yes", key: "published", label: "A source prints a torque for this joint" }],
     work: by("check_torque"),
-    said: (values) => ({ hero: { about: "To compare with, not to tighten to", text: steppedText(values.torque_low_nm, 1) + " – " + steppedText(values.torque_high_nm, 1), unit: "N·m", other: span(values.torque_low_nm, values.torque_high_nm, "N·m") } }),
+    said: (values) => ({
+      hero: { about: "To compare with, not to tighten to", text: steppedText(values.torque_low_nm, 1) + " – " + steppedText(values.torque_high_nm, 1), unit: "N·m", other: span(values.torque_low_nm, values.torque_high_nm, "N·m") },
+      drawing: <ScaleMarks band={[values.torque_low_nm, values.torque_high_nm]} points={[{ at: values.torque_low_nm, name: "roughest", text: amount(values.torque_low_nm, "N·m") }, { at: values.torque_high_nm, name: "slipperiest", text: amount(values.torque_high_nm, "N·m") }]} />,
+    }),
   },
   {
     name: "proof-load", title: "What a bolt bears", line: "Proof load, breaking load and stress area.", group: "fasteners", check: true,
@@ -87,7 +99,7 @@ export const FASTENERS: Calculator[] = [
       percent("share_percent", "Share of yield", { start: "75" }), length("head_mm", "Bearing diameter of the head", { optional: true }), length("hole_mm", "Diameter of the hole", { optional: true }),
     ],
     work: by("preload_long"),
-    said: (values) => ({ hero: { about: "Preload", text: steppedText(values.preload_n / 1000, 0.1), unit: "kN" }, lines: [`Torque for it, to compare with: ${amount(values.torque_nm, "N·m")}; nut factor ${steppedText(values.k, 0.001)}.`] }),
+    said: (values, input) => ({ hero: { about: "Preload", text: steppedText(values.preload_n / 1000, 0.1), unit: "kN" }, lines: [`Torque for it, to compare with: ${amount(values.torque_nm, "N·m")}; nut factor ${steppedText(values.k, 0.001)}.`], drawing: longDrawn(values, input) }),
   },
   {
     name: "preload-scatter", title: "How far preload scatters", line: "By way of tightening; the tool's error is apart from it.", group: "fasteners", check: true,

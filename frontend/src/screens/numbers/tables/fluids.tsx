@@ -1,11 +1,13 @@
 /** Fluids: bottles and their marks, coolant, premix, brake fluid. */
 import { BottleDrawing, type BottleDrawn } from "../../../drawings/bottle-drawing";
 import { MixDrawing } from "../../../drawings/mix-drawing";
+import { ShareColumns } from "../../../drawings/share-columns";
 import { ScaleMarks } from "../../../drawings/scale-marks";
 import { numberText, steppedText } from "../../../domain/rounding";
 import { amount } from "../amounts";
 import type { Calculator } from "../calculator";
-import { GLYCOL, amountIn, by, percent, temperature, volume } from "./shared";
+import { by } from "./bench";
+import { GLYCOL, amountIn, percent, temperature, volume } from "./shared";
 
 type Pour = { opened: boolean; holds_ml: number; pour_ml: number; stop_at_ml: number };
 const drawn = ({ holds_ml, pour_ml, stop_at_ml }: Pour): BottleDrawn => ({ holdsMl: holds_ml, pourMl: pour_ml, stopAtMl: stop_at_ml });
@@ -62,7 +64,10 @@ export const FLUIDS: Calculator[] = [
     name: "drain-and-refill", title: "Drain and refill", line: "What the system holds after part is replaced.", group: "fluids", caution: HOT,
     fields: [volume("system_ml", "Whole system"), volume("drained_ml", "Comes out each time"), percent("old_percent", "Share before"), percent("new_percent", "Share of what goes in"), { kind: "number", key: "times", label: "How many times", start: "1" }],
     work: by("drain_and_refill"),
-    said: (values) => ({ hero: { about: "Share afterwards", amount: values.percent, unit: "%" }, lines: [`After each time: ${(values.each as number[]).map((share) => `${steppedText(share, 0.1)} %`).join(", ")}. Old fluid left: ${steppedText(values.old_left_percent, 0.1)} %.`] }),
+    said: (values, input) => ({
+      hero: { about: "Share afterwards", amount: values.percent, unit: "%" }, lines: [`After each time: ${(values.each as number[]).map((share) => `${steppedText(share, 0.1)} %`).join(", ")}. Old fluid left: ${steppedText(values.old_left_percent, 0.1)} %.`],
+      drawing: <ShareColumns columns={[input["old_percent"] as number, ...(values.each as number[])].map((share, n) => ({ name: n === 0 ? "before" : `after ${n}`, text: `${steppedText(share, 1)} %`, percent: share }))} />,
+    }),
   },
   {
     name: "drain-for-target", title: "Bring coolant to a share", line: "How much to drain and replace.", group: "fluids", caution: HOT,
@@ -120,6 +125,7 @@ export const FLUIDS: Calculator[] = [
       hero: { about: "Of the same family", words: BRAKE_VERDICTS[values.verdict] ?? values.verdict },
       working: `${input["offered"]} offered, ${input["asked"]} asked for: compared by family, then by boiling point`,
       lines: values.dry_c === null ? [] : [`Boils at least at ${amount(values.dry_c, "°C")} dry, ${amount(values.wet_c, "°C")} wet.`],
+      drawing: values.dry_c === null ? null : <ScaleMarks band={[values.wet_c, values.dry_c]} points={[{ at: values.wet_c, name: "wet, after some years", text: amount(values.wet_c, "°C"), main: true }, { at: values.dry_c, name: "dry, new", text: amount(values.dry_c, "°C") }, { at: 100, name: "water boils", text: "100 °C" }]} />,
     }),
   },
 ];

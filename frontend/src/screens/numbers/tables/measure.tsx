@@ -1,5 +1,7 @@
 /** Measure and decide: shims, sag, springs, fork oil, wear, ring gap, compression, battery. */
 import { LimitsBar } from "../../../drawings/limits-bar";
+import { ForkLeg } from "../../../drawings/fork-leg";
+import { RingGap } from "../../../drawings/ring-gap";
 import { SagDrawing } from "../../../drawings/sag-drawing";
 import { ScaleMarks } from "../../../drawings/scale-marks";
 import { ShimStack } from "../../../drawings/shim-stack";
@@ -8,7 +10,8 @@ import { VERDICTS } from "../../../text/numbers-words";
 import { amount } from "../amounts";
 import type { Calculator } from "../calculator";
 import type { Field, Input } from "../fields";
-import { amountIn, by, length, percent, pressure } from "./shared";
+import { by } from "./bench";
+import { amountIn, length, percent, pressure } from "./shared";
 
 const SHIM_LIST = { of: "length", unit: "mm", optional: true, hint: "with ; in between, as 2.60; 2.65" } as const;
 const STEP = length("step_mm", "Shims on sale in steps of", { start: "0.05 mm" });
@@ -89,7 +92,10 @@ export const MEASURE: Calculator[] = [
     name: "fork-oil-by-air-gap", title: "Fork oil by air gap", line: "Oil to add or take for a wanted gap.", group: "measure",
     fields: [length("gap_mm", "Air gap now"), length("wanted_gap_mm", "Air gap wanted"), length("inner_diameter_mm", "Inner diameter of the tube"), length("rod_diameter_mm", "Diameter of the rod", { optional: true })],
     work: by("fork_oil_by_air_gap"),
-    said: (values) => ({ hero: { about: values.add_ml >= 0 ? "Oil to add to the leg" : "Oil to take from the leg", amount: Math.abs(values.add_ml), unit: "ml" } }),
+    said: (values, input) => ({
+      hero: { about: values.add_ml >= 0 ? "Oil to add to the leg" : "Oil to take from the leg", amount: Math.abs(values.add_ml), unit: "ml" },
+      drawing: <ForkLeg gapMm={input["gap_mm"]} wantedMm={input["wanted_gap_mm"]} amount={amount(Math.abs(values.add_ml), "ml")} add={values.add_ml >= 0} />,
+    }),
   },
   {
     name: "chain-wear", title: "Chain wear", line: "Stretch over a number of pitches.", group: "measure",
@@ -118,7 +124,10 @@ export const MEASURE: Calculator[] = [
   {
     name: "ring-gap-from-bore", title: "Ring gap in a worn bore", line: "The gap carried to where the ring runs.", group: "measure",
     fields: [length("gap_mm", "Gap measured"), length("measured_bore_mm", "Bore where measured"), length("ring_bore_mm", "Bore where the ring runs")],
-    work: by("ring_gap_from_bore"), said: (values) => ({ hero: { about: "Gap where the ring runs", amount: values.gap_mm, unit: "mm" } }),
+    work: by("ring_gap_from_bore"), said: (values, input) => ({
+      hero: { about: "Gap where the ring runs", amount: values.gap_mm, unit: "mm" },
+      drawing: <RingGap places={[{ name: "measured here", bore: `bore ${mm3(input["measured_bore_mm"])}`, gap: mm3(input["gap_mm"]), mm: input["gap_mm"] }, { name: "runs here", bore: `bore ${mm3(input["ring_bore_mm"])}`, gap: mm3(values.gap_mm), mm: values.gap_mm }]} />,
+    }),
   },
   {
     name: "compression-compare", title: "Compression", line: "Cylinders, or one cylinder over time, compared.", group: "measure",

@@ -1,26 +1,27 @@
 /** Service due and time: limbs whichever first, replaced meters, how long a step and a job take. */
+import { DueBars } from "../../../drawings/due-bars";
+import { PartBar } from "../../../drawings/part-bar";
 import { ScaleMarks } from "../../../drawings/scale-marks";
 import { calendarFile } from "../../../domain/calendar-file";
 import type { LimbRow } from "../../../domain/intervals";
-import { numberText, steppedText } from "../../../domain/rounding";
+import { numberText, snapped, steppedText } from "../../../domain/rounding";
 import type { Calculator } from "../calculator";
 import { CalendarPress } from "../calendar-press";
 import type { Around, Input } from "../fields";
-import { amountIn, by } from "./shared";
+import { by } from "./by-service";
+import { STATE, barOf, dayLine, limbLine } from "./due-said";
+import { SERVICE_LIST } from "./service-list";
+import { amountIn } from "./shared";
 
-const STATE: Record<string, string> = { overdue: "Overdue", due_soon: "Due soon", unknown: "Not known", ok: "Not yet due", done: "Done" };
-const METER: Record<string, string> = { hours: "h", km: "km", starts: "starts", days: "days", months: "days" };
+const DAY_MS = 86_400_000;
+const totalDrawn = ({ total, offset }: { total: number; offset: number }) => (offset > 0 ? (
+  <PartBar total={numberText(total)} parts={[{ name: "older meters", text: numberText(offset), at: offset }, { name: "this meter", text: numberText(snapped(total - offset, 12)), at: total - offset }]} />
+) : (
+  <PartBar total={numberText(total)} parts={[{ name: "this meter", text: numberText(total), at: total }]} />
+));
 const today = ({ today: day }: Around): string => day;
 const hoursNow = ({ machines }: Around): string => (machines.length === 1 && machines[0]?.hours != null ? String(machines[0].hours) : "");
 const minutes = (value: number): string => `${steppedText(value, value < 10 ? 0.1 : 1)} min`;
-
-function limbLine({ meter, due_at, left, state, due_from, due_to }: LimbRow): string {
-  const unit = METER[meter] ?? meter;
-  if (left === null || due_at === null) return `By ${meter}: not known, so it is not called good.`;
-  const room = left >= 0 ? `${numberText(left)} ${unit} left` : `${numberText(-left)} ${unit} past`;
-  const about = due_from !== null && due_to !== null && due_from !== due_to ? `, about ${due_from} to ${due_to}` : "";
-  return `By ${meter}: ${(STATE[state] ?? state).toLowerCase()}, due at ${typeof due_at === "number" ? `${numberText(due_at)} ${unit}` : due_at}, ${room}${about}.`;
-}
 
 /** The record of a day with its meters; null when no day is given. */
 function reading(input: Input, which: string): Input | null {
@@ -50,15 +51,17 @@ export const SERVICE: Calculator[] = [
     work: (input, around) => by("service_due")(dueInput(input, around)),
     said: (values, input) => ({
       hero: { about: input["task"], words: STATE[values.state] ?? values.state },
-      lines: [...(values.limbs as LimbRow[]).map(limbLine), ...(values.due_date === null ? ["A day cannot be told from these readings."] : [`Likely day: ${values.due_date}.`])],
+      lines: [...(values.limbs as LimbRow[]).map((row) => limbLine(row)), dayLine(values.due_from, values.due_to)],
+      drawing: <DueBars bars={(values.limbs as LimbRow[]).map((row) => barOf(`by ${row.meter}`, row))} />,
       working: `Last doing and interval against the readings, by each limb; the worst, by ${values.governing}, decides`,
-      below: values.due_date === null ? null : <CalendarPress make={(stamp) => calendarFile([{ uid: `due-${values.due_date}@benchtrail`, date: values.due_date, summary: input["task"], description: null }], stamp)} />,
+      below: values.due_date === null ? null : <CalendarPress make={(stamp) => calendarFile([{ uid: `due-${values.due_date}@benchtrail`, date: values.due_date, summary: input["task"], description: dayLine(values.due_from, values.due_to) }], stamp)} />,
     }),
   },
+  SERVICE_LIST,
   {
     name: "meter-total", title: "Replaced hour meter", line: "The true total over several meters.", group: "service",
     fields: [{ kind: "rows", key: "entries", label: "Readings in order", row: "reading", least: 1, most: 20, columns: [{ kind: "day", key: "date", label: "Read on", hint: "as 2026-05-31" }, { kind: "number", key: "reading", label: "It showed" }, { kind: "yes", key: "new_meter", label: "A new meter from here on" }] }],
-    work: by("meter_total"), said: (values) => ({ hero: { about: "Total over all meters", text: numberText(values.total), unit: "" }, lines: [`Of it from older meters: ${numberText(values.offset)}.`] }),
+    work: by("meter_total"), said: (values) => ({ hero: { about: "Total over all meters", text: numberText(values.total), unit: "" }, lines: [`Of it from older meters: ${numberText(values.offset)}.`], drawing: totalDrawn(values) }),
   },
   {
     name: "last-done", title: "When was it last done?", line: "Itself, or inside a larger job.", group: "service",
@@ -67,13 +70,16 @@ export const SERVICE: Calculator[] = [
       { kind: "rows", key: "log", label: "Log", row: "entry", least: 1, most: 30, columns: [{ kind: "text", key: "task", label: "What was done" }, { kind: "day", key: "date", label: "On", hint: "as 2026-05-31" }, { kind: "number", key: "hours", label: "Hours", optional: true }] },
     ],
     work: ({ larger = "", ...input }: Input) => by("last_done")({ ...input, contains: Object.fromEntries(String(larger).split(";").map((name) => [name.trim(), [input["task"]]])) }),
-    said: (values) => (values.done === null
+    said: (values, input) => (values.done === null
       ? { hero: { about: "Last done", words: "Not known" } }
-      : { hero: { about: `Last done, within “${values.by}”`, words: values.done.date }, lines: values.done.hours == null ? [] : [`At ${numberText(values.done.hours)} h.`] }),
+      : {
+          hero: { about: `Last done, within “${values.by}”`, words: values.done.date }, lines: values.done.hours == null ? [] : [`At ${numberText(values.done.hours)} h.`],
+          drawing: <ScaleMarks points={[...(input["log"] as Input[]).filter(({ date }) => date !== values.done.date).map(({ task, date }) => ({ at: Date.parse(date) / DAY_MS, name: task, text: date })), { at: Date.parse(values.done.date) / DAY_MS, name: values.by, text: values.done.date, main: true }].slice(-6)} />,
+        }),
   },
   {
     name: "step-time", title: "How long will a step take?", line: "From an estimate and a few logged times.", group: "service",
-    fields: [amountIn("estimate_min", "Estimate", "time", "min", {}), { kind: "list", key: "logs_min", label: "Logged times", of: null, unit: "min", optional: true, hint: "in minutes, with ; in between" }],
+    fields: [amountIn("estimate_min", "Estimate", "time", "min", {}), { kind: "list", key: "logs_min", label: "Logged times", of: null, unit: "min", optional: true, hint: "in minutes, with ; in between" }, { kind: "number", key: "weight", label: "The estimate counts as so many logs", start: "1", hint: "1 until it is learned" }],
     work: by("step_time"), said: (values) => timeSaid(values),
   },
   {
@@ -84,6 +90,19 @@ export const SERVICE: Calculator[] = [
     ],
     work: ({ steps, person_sigma }: Input) => by("job_time")({ person_sigma: Number(person_sigma), steps: steps.map(({ median_min, sigma }: Input) => ({ median_min, sigma: Number(sigma) })) }),
     said: (values) => timeSaid(values),
+  },
+  {
+    name: "learned-weight", title: "How good are the estimates?", line: "Learned from thirty steps with three logs or more.", group: "service",
+    fields: [{
+      kind: "rows", key: "steps", label: "Steps with their logs", row: "step", least: 1, most: 60, hint: "one row for each step that was timed",
+      columns: [amountIn("estimate_min", "Estimate", "time", "min", {}), { kind: "list", key: "logs_min", label: "Logged times", of: null, unit: "min", hint: "in minutes, with ; in between" }],
+    }],
+    work: by("learned_weight"),
+    said: (values) => ({
+      hero: { about: "An estimate counts as so many logs", text: steppedText(values.weight, 0.1), unit: "" },
+      lines: [`From ${values.steps_used} steps with three logs or more.`, "Type it as the weight of the estimate; until then one log is taken."],
+      drawing: <PartBar total="what a time is worked out from, after one log" parts={[{ name: "estimate", text: `counts ${steppedText(values.weight, 0.1)}`, at: values.weight }, { name: "one log", text: "counts 1", at: 1 }]} />,
+    }),
   },
 ];
 

@@ -1,14 +1,14 @@
 /** What several tables use: fields that recur, choices of the trade, and calculations by name. */
 import type { Answer } from "../../../domain/answer";
-import { CALCULATIONS } from "../../../domain/calculations";
 import type { Kind } from "../../../domain/units";
 import type { AmountField, Field, Input } from "../fields";
 
-export function by(name: string): (input: Input) => Answer {
-  const calculation = CALCULATIONS[name];
+/** Calculations by name, out of one piece's own half. */
+export const byName = (half: Readonly<Record<string, (input: any) => Answer>>) => (name: string): ((input: Input) => Answer) => {
+  const calculation = half[name];
   if (!calculation) throw new Error(`no calculation ${name}`);
   return (input) => calculation(input);
-}
+};
 
 type More = { hint?: string; start?: Field["start"]; optional?: boolean };
 const field = (key: string, label: string, of: Kind, unit: string, more: More): AmountField =>

@@ -1,17 +1,20 @@
 /** Torque tools: which wrench, what to set, adapters, stages, self-locking nuts, units. */
-import { answer, ARITHMETIC, note, type Answer } from "../../../domain/answer";
+import { answer, type Answer } from "../../../domain/answer";
 import { Refused } from "../../../domain/refused";
 import { shown, steppedText } from "../../../domain/rounding";
-import { KINDS, convert, parsePair } from "../../../domain/units";
+import { convert } from "../../../domain/units";
 import type { WrenchRow } from "../../../domain/wrenches";
 import { AdapterDrawing } from "../../../drawings/adapter-drawing";
+import { PartBar } from "../../../drawings/part-bar";
 import { ScaleMarks } from "../../../drawings/scale-marks";
+import { UnitRules } from "../../../drawings/unit-rules";
 import { WrenchScale } from "../../../drawings/wrench-scale";
 import { toolWords, wrenchVerdicts } from "../../../text/numbers-words";
 import { amount } from "../amounts";
 import type { Calculator } from "../calculator";
-import { UNITS_OF, type Around, type Input } from "../fields";
-import { LEVER, SHARES, angle, by, length, sharesOf, torque } from "./shared";
+import type { Around, Input } from "../fields";
+import { by } from "./bench";
+import { LEVER, SHARES, angle, length, sharesOf, torque } from "./shared";
 
 const ADAPTER = length("adapter_mm", "Adapter: drive centre to bolt centre", { optional: true, hint: "leave empty without one" });
 const TURN = angle("adapter_angle_deg", "Angle of the adapter", { start: "0", hint: "0 straight on, 90 square, 180 back over the handle" });
@@ -66,17 +69,6 @@ function saidOfWrench(values: any, input: Input, { tools }: Around): ReturnType<
   };
 }
 
-/** Any amount in every unit of its kind; two units printed side by side are held against each other. */
-function inAllUnits(input: Input): Answer {
-  const pair = parsePair(String(input["text"]));
-  const { main } = pair;
-  const value = main.written_value ?? main.written_low ?? main.written_high;
-  if (value === null) throw new Refused("calc_single_number", { what: "amount", written: String(input["text"]) });
-  const units = [...(UNITS_OF[main.kind] ?? [[KINDS[main.kind]], []]).flat()].filter((unit) => unit !== main.written_unit);
-  const rows = units.map((unit) => ({ unit, text: shown(convert(value, main.written_unit, unit), unit) }));
-  return answer({ rows, written: main.written_text, unit: main.written_unit, beyond: pair.beyond_rounding_percent, canonical: convert(value, main.written_unit, main.unit), canonical_unit: main.unit }, note("units"), [ARITHMETIC]);
-}
-
 export const TORQUE_TOOLS: Calculator[] = [
   {
     name: "with-my-wrench", title: "With my wrench", line: "Which of my wrenches to take, what to set on its scale.", group: "wrench",
@@ -118,23 +110,40 @@ export const TORQUE_TOOLS: Calculator[] = [
   {
     name: "running-torque", title: "Self-locking nut", line: "Its drag added to the torque.", group: "wrench",
     fields: [torque("target_nm", "Torque wanted"), torque("running_nm", "Drag while running down", { hint: "read while the nut turns" })],
-    work: by("running_torque"), said: (values) => ({ hero: { about: "Set on the wrench", amount: values.set_nm, unit: "N·m" } }),
+    work: by("running_torque"), said: (values, input) => ({
+      hero: { about: "Set on the wrench", amount: values.set_nm, unit: "N·m" },
+      drawing: <PartBar total={amount(values.set_nm, "N·m")} parts={[{ name: "wanted", text: amount(input["target_nm"], "N·m"), at: input["target_nm"] }, { name: "drag", text: amount(input["running_nm"], "N·m"), at: input["running_nm"] }]} />,
+    }),
   },
   {
     name: "units", title: "Units", line: "One amount in every unit; two printed side by side are compared.", group: "wrench",
     fields: [{ kind: "text", key: "text", label: "Amount with its unit", hint: "18 ft-lb, 1/2 in, 0,9 bar, or 10 N·m / 88 lbf·in" }],
-    work: inAllUnits,
-    said: (values, input) => ({
-      hero: heroOfUnits(values), lines: [
-        ...values.rows.slice(1).map(({ unit, text }: { unit: string; text: string }) => `${text} ${unit}`),
-        ...(values.beyond === null ? [] : [values.beyond < 0.05 ? "The two printed units agree within their rounding." : `The two printed units differ by ${steppedText(values.beyond, 0.1)} % beyond rounding: look at the source again.`]),
-      ],
-      working: `${input["text"]} read as ${values.written} ${values.unit}`,
-    }),
+    work: by("amount_in_units"), said: saidOfUnits,
   },
 ];
 
-function heroOfUnits({ rows, unit, written }: { rows: { unit: string; text: string }[]; unit: string; written: string }) {
-  const [first] = rows;
-  return first ? { about: `${written} ${unit} is`, text: first.text, unit: first.unit } : { about: "Read as", text: written, unit };
+type UnitRow = { unit: string; value: number };
+type InUnits = { written: string; unit: string; value: number; canonical: string; rows: UnitRow[]; beyond_percent: number | null; agrees: boolean | null };
+const OTHER_SYSTEM = /^(lbf|US|imp|psi|in$|ft$|thou|°F|lb$|oz$|stone|mph)/;
+
+/** The other system first: that is what one wants to know. */
+function saidOfUnits(values: InUnits): ReturnType<Calculator["said"]> {
+  const { written, unit, rows, beyond_percent, agrees } = values;
+  const abroad = rows.find((row) => OTHER_SYSTEM.test(row.unit) !== OTHER_SYSTEM.test(unit)) ?? rows[0];
+  const text = (row: UnitRow): string => shown(row.value, row.unit);
+  const size = Number(values.value);
+  const otherUnitOf = unit === "N·m" && size < 13.558 ? (rows.find((row) => row.unit === "lbf·in") ?? abroad) : abroad;
+  if (!otherUnitOf) return { hero: { about: "Read as", text: written, unit } };
+  return {
+    hero: { about: `${written} ${unit} is`, text: text(otherUnitOf), unit: otherUnitOf.unit },
+    lines: [
+      ...rows.filter((row) => row !== otherUnitOf).map((row) => `${text(row)} ${row.unit}`),
+      ...(beyond_percent === null ? [] : [agrees ? "The two printed units agree within their rounding." : `The two printed units differ by ${steppedText(beyond_percent, 0.1)} % beyond rounding: look at the source again.`]),
+    ],
+    working: `Read as ${written} ${unit}; exact factors`,
+    drawing: <UnitRules value={numberIn(values)} unit={unit} text={written} other={otherUnitOf.unit} otherText={text(otherUnitOf)} />,
+  };
 }
+
+/** The number as written: its text may be a fraction, so it is taken back from the canonical value. */
+const numberIn = ({ value, unit, canonical }: InUnits): number => convert(value, canonical, unit);

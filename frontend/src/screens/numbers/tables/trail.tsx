@@ -1,11 +1,13 @@
-/** Tyres and trail-side: pressure elsewhere, torque without a torque wrench, what the kit can do, whether to ride home. */
+/** Tyres and trail-side: pressure elsewhere, torque without a torque wrench. */
+import { FlatsTurned } from "../../../drawings/flats";
 import { LeverDrawing } from "../../../drawings/lever-drawing";
 import { ScaleMarks } from "../../../drawings/scale-marks";
 import { numberText, steppedText } from "../../../domain/rounding";
 import { amount } from "../amounts";
 import type { Calculator } from "../calculator";
 import type { Input } from "../fields";
-import { amountIn, angle, by, length, mass, pressure, temperature, torque } from "./shared";
+import { by } from "./bench";
+import { amountIn, angle, length, mass, pressure, temperature, torque } from "./shared";
 
 const altitude = (key: string, label: string) => amountIn(key, label, "length", "m", { start: "0 m" });
 const PLACES = [temperature("from_c", "Temperature here"), temperature("to_c", "Temperature there"), altitude("from_altitude_m", "Altitude here"), altitude("to_altitude_m", "Altitude there")];
@@ -13,10 +15,13 @@ const BAR = [angle("below_level_deg", "Bar below level", { start: "0", hint: "mi
 const LEVER = length("lever_mm", "Bolt to where the weight hangs");
 const WANTED = torque("target_nm", "Torque wanted", { hint: "as the maker prints it" });
 const FALL = { signal: "CAUTION", hazard: "A hung weight drops when the bar slips.", consequence: "It crushes a foot or a hand.", avoidance: "Keep feet and hands from under it; hang it low." } as const;
-const RIDE: Record<string, string> = { ride: "Ride", slow: "Ride slowly", do_not_ride: "Do not ride" };
 
 const tyres = (here: number, there: number) => (
   <ScaleMarks points={[{ at: here, name: "here", text: amount(here, "kPa"), main: true }, { at: there, name: "there", text: amount(there, "kPa") }]} />
+);
+
+const flatsDrawn = ({ whole_flats, rest_deg }: { whole_flats: number; rest_deg: number }, { angle_deg, fastener }: Input) => (
+  <FlatsTurned angleDeg={angle_deg} sides={fastener === "square" ? 4 : 6} text={`${numberText(whole_flats)} ${whole_flats === 1 ? "flat" : "flats"}${rest_deg > 0 ? ` and ${numberText(rest_deg)}°` : ""}`} />
 );
 
 export const TYRES: Calculator[] = [
@@ -69,22 +74,6 @@ export const TRAIL: Calculator[] = [
     name: "flats-for-angle", title: "Angle in flats", line: "Only where the source prints an angle.", group: "trail",
     fields: [angle("angle_deg", "Angle as published", { optional: true }), { kind: "choice", key: "fastener", label: "Head", options: [["hexagon", "Six flats"], ["square", "Four flats"]] }],
     work: (input) => by("flats_for_angle")({ angle_deg: null, ...input }),
-    said: (values) => ({ hero: { about: "Turn on from snug", text: numberText(values.whole_flats), unit: values.whole_flats === 1 ? "flat" : "flats" }, lines: values.rest_deg > 0 ? [`And ${numberText(values.rest_deg)}° more.`] : [] }),
-  },
-  {
-    name: "kit-check", title: "What my kit can do", line: "Which steps of a procedure, what replaces what.", group: "trail",
-    fields: [], work: by("kit_check"), said: () => ({ hero: { about: "", words: "" } }),
-  },
-  {
-    name: "ride-home", title: "Ride home?", line: "After a repair on the trail, and why.", group: "trail",
-    fields: [{
-      kind: "rows", key: "concerns", label: "What is not as it should be", row: "concern", least: 0, most: 20, hint: "None listed: only what is listed is judged.",
-      columns: [
-        { kind: "text", key: "name", label: "Part or joint" }, { kind: "choice", key: "safety", label: "It belongs to", options: [["normal", "None of these"], ["brakes", "Brakes"], ["steering", "Steering"], ["fuel", "Fuel"], ["wheels", "Wheels"], ["throttle", "Throttle"], ["lifting", "Lifting"]] },
-        { kind: "choice", key: "state", label: "How it is", options: [["by_lever", "Tightened by weight or scale"], ["not_final", "Not at its final torque"], ["undone", "Undone"], ["fluid_low", "Fluid low"], ["single_use_reused", "Single-use part used again"]] },
-      ],
-    }],
-    work: (input: Input) => by("ride_home")(input),
-    said: (values) => ({ hero: { about: "From what is listed", words: RIDE[values.verdict] ?? values.verdict }, lines: (values.reasons as { name: string }[]).map(({ name }) => `Because of: ${name}.`), working: "The worst of what is listed decides; a safety joint that is not right means do not ride" }),
+    said: (values, input) => ({ drawing: flatsDrawn(values, input), hero: { about: "Turn on from snug", text: numberText(values.whole_flats), unit: values.whole_flats === 1 ? "flat" : "flats" }, lines: values.rest_deg > 0 ? [`And ${numberText(values.rest_deg)}° more.`] : [] }),
   },
 ];

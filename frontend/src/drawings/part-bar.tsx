@@ -1,0 +1,31 @@
+/** Amounts that add up, end to end on one bar: a torque and the drag of its nut, what each meter counted. */
+import { drawnWords as words } from "../text/numbers-words";
+
+export type BarPart = { name: string; text: string; at: number };
+
+export function PartBar({ parts, total }: { parts: readonly BarPart[]; total: string }) {
+  const sum = parts.reduce((all, { at }) => all + Math.max(0, at), 0) || 1;
+  let left = 14;
+  return (
+    <svg class="drawing parts" viewBox={`0 0 328 ${78 + parts.length * 22}`} role="img" aria-label={words.parts(parts, total)}>
+      {parts.map(({ name, text, at }, n) => {
+        const [x, wide] = [left, (300 * Math.max(0, at)) / sum];
+        left += wide;
+        const level = 74 + n * 22;
+        return (
+          <g key={name}>
+            <path class={n % 2 === 0 ? "kept" : "fresh"} d={`M${x} 30h${wide}v24h${-wide}z`} />
+            <path class="lead" d={`M${x + wide / 2} 46V${level - 5}h10`} />
+            <text x={Math.min(x + wide / 2 + 14, 324 - 7.6 * (name.length + text.length + 1))} y={level}>
+              {name} {text}
+            </text>
+          </g>
+        );
+      })}
+      <path class="dimension" d="M14 18v8M314 18v8M14 22h300" />
+      <text x="164" y="14" text-anchor="middle" class="reading">
+        {total}
+      </text>
+    </svg>
+  );
+}

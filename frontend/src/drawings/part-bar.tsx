@@ -7,16 +7,16 @@ export function PartBar({ parts, total }: { parts: readonly BarPart[]; total: st
   const sum = parts.reduce((all, { at }) => all + Math.max(0, at), 0) || 1;
   let left = 14;
   return (
-    <svg class="drawing parts" viewBox={`0 0 328 ${78 + parts.length * 22}`} role="img" aria-label={words.parts(parts, total)}>
+    <svg class="drawing parts" viewBox={`0 0 328 ${64 + parts.length * 24}`} role="img" aria-label={words.parts(parts, total)}>
       {parts.map(({ name, text, at }, n) => {
         const [x, wide] = [left, (300 * Math.max(0, at)) / sum];
+        const filling = n % 2 === 0 ? "kept" : "fresh";
         left += wide;
-        const level = 74 + n * 22;
         return (
           <g key={name}>
-            <path class={n % 2 === 0 ? "kept" : "fresh"} d={`M${x} 30h${wide}v24h${-wide}z`} />
-            <path class="lead" d={`M${x + wide / 2} 46V${level - 5}h10`} />
-            <text x={Math.min(x + wide / 2 + 14, 324 - 7.6 * (name.length + text.length + 1))} y={level}>
+            <path class={filling} d={`M${x} 28h${wide}v24h${-wide}z`} />
+            <path class={filling} d={`M14 ${64 + n * 24}h14v14h-14z`} />
+            <text x="36" y={76 + n * 24}>
               {name} {text}
             </text>
           </g>

@@ -125,7 +125,7 @@ export const FLUIDS: Calculator[] = [
       hero: { about: "Of the same family", words: BRAKE_VERDICTS[values.verdict] ?? values.verdict },
       working: `${input["offered"]} offered, ${input["asked"]} asked for: compared by family, then by boiling point`,
       lines: values.dry_c === null ? [] : [`Boils at least at ${amount(values.dry_c, "°C")} dry, ${amount(values.wet_c, "°C")} wet.`],
-      drawing: values.dry_c === null ? null : <ScaleMarks band={[values.wet_c, values.dry_c]} points={[{ at: values.wet_c, name: "wet, after some years", text: amount(values.wet_c, "°C"), main: true }, { at: values.dry_c, name: "dry, new", text: amount(values.dry_c, "°C") }, { at: 100, name: "water boils", text: "100 °C" }]} />,
+      drawing: values.dry_c === null ? null : <ScaleMarks band={[values.wet_c, values.dry_c]} points={[{ at: values.wet_c, name: "wet", text: amount(values.wet_c, "°C"), main: true }, { at: values.dry_c, name: "dry", text: amount(values.dry_c, "°C") }, { at: 100, name: "water boils", text: "100 °C" }]} />,
     }),
   },
 ];

@@ -128,3 +128,17 @@ def test_command_says_what_is_wrong_in_three_sentences(arguments: list[str], wor
     assert result.exit_code == 1
     assert words in result.output
     assert "Traceback" not in result.output
+
+
+def test_a_pose_as_a_goal_is_told_and_a_circle_names_each_act_once() -> None:
+    run = CliRunner().invoke(main, ["map", "plan", "hobmoor-fell-250", "--goal", "pose on_left_side", "--variant", "year=2023"])
+    assert "The machine then stands: laid on its left side" in run.output
+    machine = {**model("hobmoor-fell-250")}
+    parts = {**machine["parts"]}
+    parts["seat"] = {**parts["seat"], "exit": [[["out", "fuel_tank"]]]}
+    with pytest.raises(Refused) as refusal:
+        plan_model({**machine, "parts": parts}, ["out fuel_tank"], {"year": 2023, "options": []})
+    circle = str(refusal.value.values["circle"]).split(" → ")
+    assert refusal.value.code == "plan_circular_access"
+    assert circle[0] == circle[-1]
+    assert len(set(circle)) == len(circle) - 1

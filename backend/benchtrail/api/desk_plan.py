@@ -69,6 +69,7 @@ class PlanBodySchema(Schema):
     kept_in = fields.List(fields.Dict(), required=True)
     renew = fields.List(fields.Dict(), required=True)
     rebuild_checks = fields.List(fields.Dict(), required=True)
+    ends_in = fields.List(fields.Dict(), required=True)
     changes = fields.Dict(required=True)
     other_ways = fields.List(fields.Dict(), required=True)
 

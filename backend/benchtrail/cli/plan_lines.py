@@ -90,6 +90,7 @@ def _list_lines(plan: Data) -> Iterator[str]:
         wanted = ", ".join(_bought(entry) for entry in plan["renew"])
         yield f"  To buy: {wanted}"
     yield from _named_line("To do in the rebuild", plan["rebuild_checks"])
+    yield from _named_line("The machine then stands", plan["ends_in"])
 
 
 def _bought(entry: Data) -> str:

@@ -116,7 +116,8 @@ def in_words(machine: Machine, refusal: Refused) -> Refused:
         if ":" in str(values.get(name, "")):
             values[name] = said(machine, str(values[name]))
     if "circle" in values:
-        values["circle"] = " → ".join(said(machine, key) for key in str(values["circle"]).split(" → "))
+        words = [said(machine, key) for key in str(values["circle"]).split(" → ")]
+        values["circle"] = " → ".join(word for n, word in enumerate(words) if n == 0 or word != words[n - 1])
     if refusal.code in ("plan_no_order", "plan_time_up"):
         values["goals"] = ", ".join(said(machine, key) for key in str(values["goals"]).split(", "))
     return Refused(refusal.code, **values)

@@ -10,7 +10,6 @@ from functools import lru_cache
 from typing import Any
 
 from benchtrail.domain.bench_state import GUARDED_TABLES, for_variant
-from benchtrail.domain.canonical_json import canonical_json
 from benchtrail.domain.guards import Variant, guard_holds
 from benchtrail.domain.planning.closure import Closure
 from benchtrail.domain.planning.goals import ABOUT
@@ -161,7 +160,8 @@ def _without_task(data: Data) -> Data:
 def with_also(packs: Sequence[Pack], model: Pack) -> list[Pack]:
     """The procedure packs of a model, each with `also` where there is something to tell. A job that cannot be planned on
     its map is left as it is: the procedure stands, only nothing is offered beside it."""
-    return [pack | {"also": also} if (also := _also(canonical_json(model), canonical_json(pack))) else pack for pack in map(dict, packs)]
+    written = json.dumps(model, sort_keys=True)
+    return [pack | {"also": also} if (also := _also(written, json.dumps(pack, sort_keys=True))) else pack for pack in map(dict, packs)]
 
 
 @lru_cache(maxsize=256)

@@ -53,21 +53,42 @@ def _without_circles(items: dict[str, Item]) -> list[Item]:
         for need in frozenset().union(*item.alternatives):
             if need.startswith(LATER):
                 users.setdefault(need, set()).add(item.id)
-    return [item if item.id not in users or _can_be_done(items, item.id, users[item.id]) else replace(item, alternatives=FREE)
-            for item in items.values()]
+    reach = _Reach(items) if users else None
+    return [replace(item, alternatives=FREE) if reach and item.id in users and not reach.can_be_done(item.id, users[item.id])
+            else item for item in items.values()]
 
 
-def _can_be_done(items: dict[str, Item], key: str, without: set[str]) -> bool:
-    """True if an item can be done without the others, what follows from anything aside."""
-    done: set[str] = set()
-    grown = True
-    while grown and key not in done:
-        now = {item.id for item in items.values() if item.id not in done | without
-               and any(all(need in done or (need.startswith(LATER) and need != key) for need in way)
-                       for way in item.alternatives)}
-        grown = bool(now)
-        done |= now
-    return key in done
+class _Reach:
+    """Which items can be done without some others, what follows from anything aside; the ways are laid out once."""
+
+    def __init__(self, items: dict[str, Item]) -> None:
+        self.heads: list[str] = []
+        self.counts: list[int] = []
+        self.asking: dict[str, list[int]] = {}
+        for item in items.values():
+            for way in item.alternatives:
+                needs = [need for need in way if not need.startswith(LATER)]
+                for need in needs:
+                    self.asking.setdefault(need, []).append(len(self.heads))
+                self.heads.append(item.id)
+                self.counts.append(len(needs))
+        self.free = [way for way, count in enumerate(self.counts) if count == 0]
+
+    def can_be_done(self, key: str, without: set[str]) -> bool:
+        """True if `key` can be done though nothing of `without` is; these are all that ask for `key` itself."""
+        counts, done = list(self.counts), set(without)
+        waiting = list(self.free)
+        while waiting:
+            head = self.heads[waiting.pop()]
+            if head == key:
+                return True
+            if head not in done:
+                done.add(head)
+                for way in self.asking.get(head, ()):
+                    counts[way] -= 1
+                    if counts[way] == 0:
+                        waiting.append(way)
+        return False
 
 
 class _Maker:
@@ -111,12 +132,20 @@ class _Maker:
                     found[key] = found.get(key, frozenset()) | {f"follow:{check}" for check in follow_on["needs"]}
         return found
 
+    @cached_property
+    def isolations(self) -> dict[str, list[tuple[list[list[Literal]], list[Sequence[str]]]]]:
+        """Verb → what each isolation that such an act may ask for needs, aids aside, and its triggers of this verb."""
+        found: dict[str, list[tuple[list[list[Literal]], list[Sequence[str]]]]] = {}
+        for isolation in self.machine.get("isolations", {}).values():
+            needs = [[literal for literal in every if literal[0] != "aid"] for every in isolation["needs"]]
+            for verb in dict.fromkeys(trigger[0] for trigger in isolation["during"]):
+                found.setdefault(verb, []).append((needs, [trigger for trigger in isolation["during"] if trigger[0] == verb]))
+        return found
+
     def _isolated(self, verb: str, key: str, ways: Iterable[Way]) -> tuple[Way, ...]:
         """The ways of an act, each with what must be shut off or let go first; aids are put on as the work goes."""
         action = {"verb": verb, "object": key}
-        needs = [[[literal for literal in every if literal[0] != "aid"] for every in isolation["needs"]]
-                 for isolation in self.machine.get("isolations", {}).values()
-                 if any(matches_trigger(action, trigger) for trigger in isolation["during"])]
+        needs = [each for each, triggers in self.isolations.get(verb, ()) if any(matches_trigger(action, one) for one in triggers)]
         return tuple(combined(self.machine, ways, *(ways_of(self.machine, each) for each in needs)))
 
     def _has(self, literal: Literal) -> bool:

@@ -29,6 +29,7 @@ def plan_data(plan: Plan) -> Data:
         "proven": plan.closure.proven, "operations": operations(plan), "leaves_as_one": leaving_units(plan),
         "aside": _named(plan, "aside", "part"), "drained": _drained(plan), "kept_in": kept_in(plan),
         "renew": renewals(plan), "rebuild_checks": _named(plan, "follow", "check"),
+        "ends_in": [{"pose": goal[1], "name": thing_name(plan.machine, goal[1])} for goal in plan.goals if goal[0] == "pose"],
         "changes": changes(plan), "other_ways": [other_way(plan, way) for way in plan.other_ways],
     }
 

@@ -66,7 +66,7 @@ def _nothing_lost(phone: Phone, dump: dict[str, Any], stored: dict[str, StoredEv
     held = {row["id"]: row["sha256"] for row in dump["events"]}
     kept_aside = {(one.claimed_id, one.sha256) for one in aside}
     for id, said in phone.saved.items():
-        must(held.get(id) == said["sha256"], f"{phone.name} no longer holds {said}")
+        must(id in held and held[id] == said.get("sha256"), f"{phone.name} no longer holds {said}")
         there = stored.get(id)
         safe = (there is not None and there.sha256 == said["sha256"]) or (id, said["sha256"]) in kept_aside
         must(safe, f"{phone.name} was told that {said} is saved, and the server has it neither counted nor aside")

@@ -45,7 +45,7 @@ def phone_forgets_nothing(phone: str, saved: dict[str, dict[str, Any]], safe: se
     known = {row["id"] for row in dump["outbox"]} | {row["id"] for row in dump["receipts"]}
     photos = dict(dump["photos"])
     for id, said in saved.items():
-        must(held.get(id) == said["sha256"], f"{phone} no longer holds {said}")
+        must(id in held and held[id] == said.get("sha256"), f"{phone} does not hold {said}")
         must(id in known, f"{phone} neither waits to send {said} nor has a receipt for it")
         if "photo" in said:
             must(photos.get(said["photo"]) == said["photo"], f"{phone} does not hold the bytes of {said}")

@@ -4,6 +4,7 @@ The files are made here from their formats' descriptions (JPEG: ITU-T T.81; PNG:
 CIPA DC-008), so that what is hostile in them is plain to see.
 """
 
+import gzip
 import hashlib
 import io
 import struct
@@ -100,6 +101,7 @@ def behind(content: bytes) -> bytes:
 
 
 NOT_PLAIN_BUT_GOOD = {
+    "a page behind a PNG": lambda: a_photo(kind="PNG") + b"<script>alert(1)</script>",
     "an archive behind it": lambda: behind(a_photo()),
     "a page in a comment": lambda: a_photo(comment=b"<html><script>alert(1)</script>"),
     "text in a chunk": lambda: png(8, 8, b"\0\0" * 8, png_chunk(b"tEXt", b"Comment\0<script>alert(1)</script>")),
@@ -121,6 +123,12 @@ def test_whatever_rides_along_with_a_picture_is_not_kept(ports: Ports, name: str
         assert word not in shown
 
 
+def claiming(content: bytes, width: int, height: int) -> bytes:
+    """A JPEG whose frame header claims another size. Source: ITU-T T.81, B.2.2 (SOF0: length, precision, lines, samples)."""
+    at = content.index(b"\xff\xc0") + 5
+    return content[:at] + struct.pack(">HH", height, width) + content[at + 4 :]
+
+
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
 HOSTILE = {
     "30,000 × 30,000 pixels": (lambda: png(30_000, 30_000), "photo_too_many_pixels"),
@@ -136,6 +144,17 @@ HOSTILE = {
     "a JPEG's name on an archive": (lambda: behind(b"\xff\xd8\xff\xe0"), "photo_not_decodable"),
     "noise": (lambda: bytes(range(256)) * 50, "photo_not_decodable"),
     "one byte": (lambda: b"\xff", "photo_not_decodable"),
+    "BMP": (lambda: a_photo(kind="BMP"), "photo_not_decodable"),
+    "ICO": (lambda: a_photo(kind="ICO"), "photo_not_decodable"),
+    "PDF around a picture": (lambda: a_photo(kind="PDF"), "photo_not_decodable"),
+    "a film's header": (lambda: b"\0\0\0\x18ftypmp42\0\0\0\0mp42isom" + bytes(500), "photo_not_decodable"),
+    "a HEIC header and nothing behind it": (lambda: b"\0\0\0\x18ftypheic\0\0\0\0mif1heic" + bytes(500), "photo_not_decodable"),
+    "a program": (lambda: b"\x7fELF\x02\x01\x01" + bytes(500), "photo_not_decodable"),
+    "a packed bomb": (lambda: gzip.compress(bytes(30_000_000)), "photo_not_decodable"),
+    "WebP cut off in the middle": (lambda: a_photo(200, 150, kind="WEBP")[:-200], "photo_not_decodable"),
+    "JPEG that claims 65,535 × 65,535 pixels": (lambda: claiming(a_photo(), 65_535, 65_535), "photo_too_many_pixels"),
+    "JPEG that claims no width": (lambda: claiming(a_photo(), 0, 48), "photo_not_decodable"),
+    "a PNG that begins in the middle of a page": (lambda: b"<html>" + png(8, 8, b"\0\0" * 8), "photo_not_decodable"),
     "a PNG whose pixels are broken": (lambda: png(8, 8)[:-30] + b"\0" * 30, "photo_not_decodable"),
 }
 

@@ -42,14 +42,14 @@ class ServerProcess:
     def start(self) -> None:
         command = [sys.executable, "-m", "benchtrail", "serve", "--port", str(self.port)]
         self._process = subprocess.Popen(command, env=environment(self.home), stdout=subprocess.DEVNULL)
-        end = time.monotonic() + 20
+        end = time.monotonic() + 60
         while time.monotonic() < end:
             assert self._process.poll() is None, "the server ended by itself"
             with contextlib.suppress(OSError, http.client.HTTPException):
                 if self.ask("GET", "/healthz")[0] == 200:
                     return
             time.sleep(0.03)
-        raise AssertionError("the server did not answer within 20 s")
+        raise AssertionError("the server did not answer within 60 s")
 
     def kill(self) -> None:
         """Ends it as a power cut would: nothing is finished, nothing is said."""

@@ -18,6 +18,7 @@ COMMANDS = {
     "dealer": "benchtrail.cli.dealer:dealer",
     "demo": "benchtrail.cli.demo:demo",
     "doctor": "benchtrail.cli.doctor:doctor",
+    "job": "benchtrail.cli.job:job",
     "library": "benchtrail.cli.publish:library",  # publish.py adds its command to the group of library.py
     "map": "benchtrail.cli.map_commands:map_commands",
     "pack": "benchtrail.cli.pack:pack",

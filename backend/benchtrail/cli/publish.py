@@ -28,7 +28,7 @@ def publish(paths: tuple[Path, ...], dealer: str | None, by: str, note: str, hom
     """
     with opened(home) as ports:
         files, read_picture = read_library(paths)
-        outcome = publish_files(ports, dealer or _only_dealer(ports), files, read_picture, by, note)
+        outcome = publish_files(ports, dealer or only_dealer(ports), files, read_picture, by, note)
     for line in lines_of(outcome.findings):
         click.echo(line)
     if outcome.refused:
@@ -39,7 +39,8 @@ def publish(paths: tuple[Path, ...], dealer: str | None, by: str, note: str, hom
         click.echo(f"{done} {one.kind} {one.id} revision {one.revision} {one.sha256}")
 
 
-def _only_dealer(ports: Ports) -> str:
+def only_dealer(ports: Ports) -> str:
+    """The one dealer of this server. Raises Refused("dealer_not_named")."""
     dealers = all_dealers(ports)
     if len(dealers) != 1:
         raise Refused("dealer_not_named", count=len(dealers))

@@ -168,7 +168,7 @@ def _step(job: Job, number: int, step: JsonObject) -> JsonObject:
         "at": (done or skipped or {}).get("wall"),
         "reason": skipped["reason"] if skipped else None,
         "seconds": fold["seconds"].get(id, 0),
-        "figures": [_figure(job.pack["figures"][name]) for name in _figures_at(job.pack, step)],
+        "figures": [figure_in_words(job.pack["figures"][name]) for name in _figures_at(job.pack, step)],
         "readings": [_reading(job, step, row) for row in fold["readings"] if row["step"] == id],
         "notes": [_note(job, row) for row in fold["notes"] if row["step"] == id],
         "photos": [_photo(job, row) for row in fold["photos"] if row["step"] == id],
@@ -190,7 +190,7 @@ def _of_stages(joint: JsonObject) -> list[str | None]:
     return [stage.get("figure") for stage in joint["stages"]]
 
 
-def _figure(figure: JsonObject) -> str:
+def figure_in_words(figure: JsonObject) -> str:
     """The figure as published, with all that makes it one: tolerance, condition, source, revision."""
     amount = " ".join(part for part in (figure["as_published"], figure["tolerance"]) if part)
     source = ", ".join(part for part in (figure["source"], figure["revision"]) if part)

@@ -35,9 +35,12 @@ class Result:
     reason: str | None = None
 
 
-def receive_events(ports: Ports, sender: Device, items: list[Any], waiting: int | None) -> tuple[list[Result], int]:
+def receive_events(
+    ports: Ports, sender: Device, items: list[Any], waiting: int | None, by_hand: bool = False
+) -> tuple[list[Result], int]:
     """Results in the order of `items`, and the number up to which every event of this phone is held.
 
+    `by_hand`: the dealer puts them in from a file, so a phone that was shut out does not matter and none was in contact.
     Returns only after everything is committed and flushed to disk. Raises Refused("device_shut_out").
     """
     sealed = [(item, seal(item), _reason_against(sender, item)) for item in items]
@@ -45,7 +48,7 @@ def receive_events(ports: Ports, sender: Device, items: list[Any], waiting: int 
     with ports.storage.writing() as unit:
         unit.dealers.lock(sender.dealer)
         device = unit.devices.get(sender.dealer, sender.device)
-        if device is None or device.revoked_at:
+        if device is None or (device.revoked_at and not by_hand):
             raise Refused("device_shut_out", dealer=sender.dealer)
         sound = [item for item, _, reason in sealed if reason is None or reason[0] == OTHER_DEVICE]
         intake = _Intake(unit, device, sound, now)
@@ -53,7 +56,8 @@ def receive_events(ports: Ports, sender: Device, items: list[Any], waiting: int 
         intake.write()
         high = _high(unit, device)
         left = device.waiting if waiting is None else waiting
-        unit.devices.put(replace(device, last_seen_at=now, high=high, waiting=left))
+        seen = device.last_seen_at if by_hand else now
+        unit.devices.put(replace(device, last_seen_at=seen, high=high, waiting=left))
     return results, high
 
 

@@ -26,6 +26,11 @@ const ACTS: Record<string, string> = {
   reviewed: "reviewed",
   withdrawn: "withdrew",
   exported: "took out the data of",
+  job_taken_in: "took in from a file the job",
+  job_erased: "erased the contents of the job",
+  entry_taken_up: "took up an entry of the job",
+  entry_dismissed: "dismissed an entry of the job",
+  retention_set: "set how long closed jobs are kept:",
   imported: "took in the data of",
 };
 

@@ -183,6 +183,7 @@ class JobSchema(JobRowSchema):
     loose_readings = fields.List(fields.Nested(JobReadingSchema), required=True)
     end_items = fields.List(fields.Nested(JobEndItemSchema), required=True)
     attention_items = fields.List(fields.Nested(JobAttentionSchema), required=True)
+    erased_at = Moment(required=True, allow_none=True)
     bulletin = fields.Nested(JobBulletinSchema, required=True, allow_none=True)
     timeline = fields.List(fields.Nested(JobLineSchema), required=True)
 

@@ -11,6 +11,7 @@ from benchtrail.api.context import DEVICE_COOKIE, Blueprint, ports, read_cookie,
 from benchtrail.api.devices import COOKIE_S
 from benchtrail.api.fields import Moment
 from benchtrail.domain.refused import Refused
+from benchtrail.services.erasure import erase_own
 from benchtrail.services.pull_events import digest_of, pull_events
 from benchtrail.services.receive_events import MOST_EVENTS, receive_events
 
@@ -72,6 +73,19 @@ def push() -> Response:
 def pull(query: dict[str, str | None]) -> Any:
     """Events of the jobs that this phone takes part in, since a cursor."""
     return pull_events(ports(), *this_device(), query["after"])
+
+
+class ErasedOwnSchema(Schema):
+    events = fields.Integer(required=True)
+    photos = fields.Integer(required=True)
+    others = fields.Integer(required=True)
+
+
+@blueprint.at("/jobs/<job>", "DELETE")
+@blueprint.answers(200, ErasedOwnSchema)
+def erase(job: str) -> Any:
+    """Erases what this phone sent of a job; ids, numbers and hashes stay, so that digests still agree."""
+    return erase_own(ports(), this_device()[0], job)
 
 
 @blueprint.at("/jobs/<job>/digest")

@@ -12,7 +12,8 @@ SAFE = {"GET", "HEAD", "OPTIONS"}
 JSON_TYPE, PIECE_TYPE = "application/json", "application/offset+octet-stream"
 BODY_BYTES = 256 * 1024
 # texts with many files; a text of 256 KiB may be written with \u-escapes, a picture of 2 MiB comes in base64
-LARGER_BODIES = (("/api/v1/desk/library/", 12 * 1024 * 1024), ("/api/v1/desk/workfiles", 4 * 1024 * 1024))
+LARGER_BODIES = (("/api/v1/desk/library/", 12 * 1024 * 1024), ("/api/v1/desk/workfiles", 4 * 1024 * 1024),
+                 ("/api/v1/desk/job-files", 64 * 1024 * 1024))
 CONTENT_POLICY = "; ".join((
     "default-src 'none'", "script-src 'self'", "style-src 'self'", "img-src 'self' blob:", "connect-src 'self'",
     "worker-src 'self'", "manifest-src 'self'", "form-action 'self'", "base-uri 'none'", "frame-ancestors 'none'",

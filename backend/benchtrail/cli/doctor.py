@@ -11,7 +11,8 @@ from benchtrail.services.doctor import examine
 
 
 @click.command()
-@click.option("--mend", is_flag=True, help="Look into photos that wait, and clear files of broken-off writes.")
+@click.option("--mend", is_flag=True,
+              help="Look into photos that wait, clear files of broken-off writes, erase what is kept no longer.")
 @home_option
 def doctor(mend: bool, home: Path | None) -> None:
     """Check hashes, signatures, numbers and files; say what to do. Exit 1 when something promised is in danger."""

@@ -14,6 +14,7 @@ from benchtrail.cli.lan import lan_server, own_addresses
 from benchtrail.cli.serving import Server, stop_on_signals
 from benchtrail.config import Config, load_config
 from benchtrail.services.dealers import all_dealers
+from benchtrail.services.erasure import apply_retention
 from benchtrail.services.links import qr_terminal
 from benchtrail.services.photos import take_up_photos
 from benchtrail.services.ports import Ports
@@ -95,9 +96,10 @@ def show_code(address: str) -> None:
 
 
 def resume(app: Flask) -> None:
-    """Takes up what an earlier stop left, and forgets uploads that nobody goes on with."""
+    """Takes up what an earlier stop left, and forgets uploads that nobody goes on with; erases what is kept no longer."""
     ports: Ports = app.extensions["benchtrail"]
     with app.app_context():
         take_up_photos(ports)
+        apply_retention(ports)
         for dealer in all_dealers(ports):
             tidy_uploads(ports, dealer.slug)

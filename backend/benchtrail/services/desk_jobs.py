@@ -86,6 +86,7 @@ def job_whole(job: Job) -> JsonObject:
         "end_items": _end_items(job),
         "attention_items": attention_of(job),
         "bulletin": _bulletin(job),
+        "erased_at": max((event.erased_at for event in job.events if event.erased_at), default=None),
         "timeline": [_line(job, event) for event in job.events],
     }
 
@@ -125,11 +126,11 @@ def attention_of(job: Job) -> list[JsonObject]:
     found: list[JsonObject] = []
     if job.problem and job.events:
         found.append(_attention(job.id, "Job", job.problem, {}, job.events[0].received_at))
-    for item in job.quarantined:
+    for item in (one for one in job.quarantined if one.settled is None):
         name, kind = item.claimed_id or item.sha256, item.kind or "Entry"
         found.append(_attention(name, kind, item.reason, item.values, item.received_at, item.text))
     for event in job.events:
-        if event.remark:
+        if event.remark and event.remark != "event_taken_up":
             found.append(_attention(event.id, event.kind, event.remark, {}, event.received_at, event.text))
     for photo in job.photos:
         if photo.state == "needs_person":

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from benchtrail.domain.refused import Refused
 from benchtrail.services.audit import first_break
 from benchtrail.services.envelopes import seal
+from benchtrail.services.erasure import apply_retention
 from benchtrail.services.photos import held_photos, look_into_photo
 from benchtrail.services.ports import Ports, Room, Unit
 from benchtrail.services.records import Dealer, JsonObject, Photo
@@ -26,7 +27,8 @@ class Ailment:
 
 
 def examine(ports: Ports, mend: bool = False) -> list[Ailment]:
-    """All ailments, grave ones first. `mend` takes up photos that nobody looked into and clears broken-off writes."""
+    """All ailments, grave ones first. `mend` takes up photos that nobody looked into, clears broken-off
+    writes, and erases what a dealer keeps no longer."""
     found = [Ailment("database_damaged", True, {"reason": line}) for line in ports.storage.faults()]
     with ports.storage.reading() as unit:
         for dealer in unit.dealers.all():
@@ -147,6 +149,7 @@ def _named(content: bytes, sha256: str) -> bool:
 
 
 def _mend(ports: Ports) -> None:
+    apply_retention(ports)
     for photo in held_photos(ports):
         look_into_photo(ports, photo.dealer, photo.sha256)
     with ports.storage.reading() as unit:

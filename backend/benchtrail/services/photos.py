@@ -46,6 +46,8 @@ def clean_photo(ports: Ports, dealer: str, sha256: str) -> tuple[bytes, str]:
     if photo is None:
         raise Refused("no_such_photo")
     content = ports.files.get(dealer, "photos", photo.clean_sha256) if photo.clean_sha256 else None
+    if photo.state == "erased":
+        raise Refused("photo_erased")
     if photo.state != "clean" or content is None:
         raise Refused("photo_needs_person", reason=photo.reason or "photo_file_damaged")
     return content, photo.clean_mime or "application/octet-stream"

@@ -146,8 +146,9 @@ class Events(Protocol):
         """The events with one of the ids, and those of the device with one of the numbers."""
 
     def remark(self, dealer: str, id: str, remark: str) -> None: ...
-    def erase(self, dealer: str, job: str, texts: Mapping[str, str], at: datetime) -> None:
-        """Puts other texts in place of those of the job's events, by id, and takes the texts of its quarantine out."""
+    def erase(self, dealer: str, job: str, texts: Mapping[str, str], at: datetime, device: str | None = None) -> None:
+        """Puts other texts in place of those of the job's events, by id, and takes the texts of its quarantine out: all,
+        or those that this device sent."""
 
     def settle(self, item: QuarantinedEvent) -> None:
         """Keeps what a person decided about an item that lies there."""
@@ -234,6 +235,7 @@ class Photos(Protocol):
         """True if the phone sent the photo itself, or takes part in a job that it belongs to."""
 
     def join_job(self, dealer: str, sha256: str, job: str) -> None: ...
+    def jobs_of(self, dealer: str, sha256: str) -> set[str]: ...
     def of_job(self, dealer: str, job: str) -> list[Photo]: ...
     def marks(self, dealer: str) -> dict[str, tuple[int, int]]:
         """For each job how many photos are here, and how many of them were looked into without success."""

@@ -284,13 +284,14 @@ class MemoryEvents(_Repository):
         self._in.events = [
             replace(one, remark=remark) if (one.dealer, one.id) == (dealer, id) else one for one in self._in.events]
 
-    def erase(self, dealer: str, job: str, texts: Mapping[str, str], at: datetime) -> None:
+    def erase(self, dealer: str, job: str, texts: Mapping[str, str], at: datetime, device: str | None = None) -> None:
         self._in.events = [
             replace(one, text=texts[one.id], erased_at=at) if (one.dealer, one.job) == (dealer, job) and one.id in texts else one
             for one in self._in.events]
         self._in.quarantine = [
             replace(one, text=ERASED, values={}, erased_at=at)
-            if (one.dealer, one.job) == (dealer, job) and one.erased_at is None else one for one in self._in.quarantine]
+            if (one.dealer, one.job) == (dealer, job) and device in (None, one.device) and one.erased_at is None else one
+            for one in self._in.quarantine]
         self._in.desk.pop(("JobSummary", dealer, job), None)
 
     def settle(self, item: QuarantinedEvent) -> None:
@@ -450,6 +451,9 @@ class MemoryPhotos(_Repository):
 
     def join_job(self, dealer: str, sha256: str, job: str) -> None:
         self._in.photo_jobs.add((dealer, sha256, job))
+
+    def jobs_of(self, dealer: str, sha256: str) -> set[str]:
+        return {job for owner, name, job in self._in.photo_jobs if (owner, name) == (dealer, sha256)}
 
     def of_job(self, dealer: str, job: str) -> list[Photo]:
         return [one for one in self.all(dealer) if (dealer, one.sha256, job) in self._in.photo_jobs]

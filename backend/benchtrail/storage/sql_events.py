@@ -32,11 +32,12 @@ class SqlEvents:
         mine = (EventRow.dealer == dealer, EventRow.id == id)
         self._db.execute(update(EventRow).where(*mine).values(remark=remark))
 
-    def erase(self, dealer: str, job: str, texts: Mapping[str, str], at: datetime) -> None:
+    def erase(self, dealer: str, job: str, texts: Mapping[str, str], at: datetime, device: str | None = None) -> None:
         for id, text in texts.items():
             mine = (EventRow.dealer == dealer, EventRow.job == job, EventRow.id == id)
             self._db.execute(update(EventRow).where(*mine).values(text=text, erased_at=at))
-        kept = (QuarantineRow.dealer == dealer, QuarantineRow.job == job, QuarantineRow.erased_at.is_(None))
+        kept = [QuarantineRow.dealer == dealer, QuarantineRow.job == job, QuarantineRow.erased_at.is_(None)]
+        kept += [QuarantineRow.device == device] if device else []
         self._db.execute(update(QuarantineRow).where(*kept).values(text=ERASED, values={}, erased_at=at))
         self._db.execute(delete(JobSummaryRow).where(JobSummaryRow.dealer == dealer, JobSummaryRow.job == job))
 

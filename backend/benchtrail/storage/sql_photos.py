@@ -62,6 +62,10 @@ class SqlPhotos:
         if self._db.scalar(select(PhotoJobRow.job).where(*key)) is None:
             self._db.execute(insert(PhotoJobRow).values(dealer=dealer, sha256=sha256, job=job))
 
+    def jobs_of(self, dealer: str, sha256: str) -> set[str]:
+        mine = (PhotoJobRow.dealer == dealer, PhotoJobRow.sha256 == sha256)
+        return set(self._db.scalars(select(PhotoJobRow.job).where(*mine)))
+
     def of_job(self, dealer: str, job: str) -> list[Photo]:
         same = (PhotoJobRow.dealer == PhotoRow.dealer) & (PhotoJobRow.sha256 == PhotoRow.sha256)
         found = select(PhotoRow).join(PhotoJobRow, same).where(PhotoJobRow.dealer == dealer, PhotoJobRow.job == job)

@@ -55,7 +55,7 @@ export async function loadModel(model: string): Promise<ModelPack> {
 }
 
 /** startJob pins the job to the pack; machine null only for procedures without a model. exportJob needs no network. */
-export { exportJob, startJob } from "./jobs";
+export { eraseAtDealer, exportJob, startJob } from "./jobs";
 /** Resolves only after the strict transaction completed: then, and only then, say "saved on this phone". */
 export { record } from "./journal";
 

@@ -1,4 +1,5 @@
 /** Starting a job, pinned to its pack, and taking a whole job out as one file. */
+import { deleteJson, Unreached } from "../sync/http";
 import { toBase64 } from "./bytes";
 import { jobDigest } from "../domain/event-hash";
 import { read } from "./database";
@@ -44,6 +45,19 @@ function machineFor(pack: ProcedurePack, machineId: string | null): Machine | nu
 /** A copy of the machine's facts: what is changed on the bench later does not change what this job was done on. */
 function factsOf({ id, name, model, year, options, hours, serial }: Machine, hoursNow: number | null) {
   return { id, name, model, year, options: [...options].sort(), hours: hoursNow ?? hours, serial };
+}
+
+/**
+ * Has the dealer's server delete what this phone sent of a job: words, readings and photos; their numbers and hashes stay there, so that
+ * nothing is sent again. This phone keeps its own copy. Refused("library_not_reached"), ("erase_not_done").
+ */
+export async function eraseAtDealer(job: string): Promise<{ events: number; photos: number }> {
+  const { status, body } = await deleteJson(`/api/v1/jobs/${job}`).catch((error: unknown) => {
+    throw error instanceof Unreached ? refused("library_not_reached") : error;
+  });
+  const made = body as { events?: number; photos?: number } | null;
+  if (status !== 200 || typeof made?.events !== "number" || typeof made.photos !== "number") throw refused("erase_not_done", { status });
+  return { events: made.events, photos: made.photos };
 }
 
 /**

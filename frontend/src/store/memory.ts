@@ -56,6 +56,17 @@ export function waitingOf(job: string): number {
 }
 
 /** Puts new events into their jobs' journals; an event already there stays as it is. */
+/** Events that have no receipt, oldest first, as far as they fit into so many bytes. At once, without the database. */
+export function waitingEvents(mostBytes: number): JournalEvent[] {
+  const rows = [...waiting.values()].filter(({ kind, attention }) => kind === "event" && attention === null).sort((a, b) => a.order - b.order);
+  let bytes = 0;
+  return rows.flatMap(({ id, job, bytes: size }) => {
+    const event = journalOf(job).peek().find((one) => one.id === id);
+    bytes += size;
+    return event && bytes <= mostBytes ? [event] : [];
+  });
+}
+
 export function takeEvents(events: JournalEvent[]): void {
   for (const [job, found] of grouped(events)) {
     const journal = journalSignal(job);

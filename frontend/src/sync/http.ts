@@ -23,6 +23,10 @@ export async function postJson(path: string, value: unknown, timeoutMs = JSON_MS
   return json(path, { method: "POST", headers, body: JSON.stringify(value) }, timeoutMs);
 }
 
+export async function deleteJson(path: string, timeoutMs = JSON_MS): Promise<Reply> {
+  return json(path, { method: "DELETE", headers: { Accept: "application/json", "X-Benchtrail": "1" } }, timeoutMs);
+}
+
 async function json(path: string, init: RequestInit, timeoutMs: number): Promise<Reply> {
   return limited(timeoutMs, async (signal) => {
     const response = await fetch(path, { ...init, signal, cache: "no-store", credentials: "same-origin", redirect: "error" });

@@ -55,7 +55,8 @@ async function rowOf(event: unknown): Promise<EventRow | null> {
 }
 
 function differing(row: EventRow, known: EventRow | undefined): AttentionRow[] {
-  if (known === undefined || known.sha256 === row.sha256) return [];
+  // erased at the dealer’s: the envelope came back without its body, and what this phone holds stays its own
+  if (known === undefined || known.sha256 === row.sha256 || (row.event.body as { erased?: unknown }).erased === true) return [];
   return [{ id: `differs:${row.id}`, job: row.job, what: "note", message: message("note_differs_at_dealer") }];
 }
 

@@ -15,6 +15,7 @@ import { asLeader, heardLeader } from "./leader";
 import type { Tell, Why } from "./engine-types";
 import { outboxStorage, releaseHeld } from "./outbox";
 import { newRunner } from "./runner";
+import { sendLastBatch } from "./last-batch";
 import { httpTransport } from "./transport";
 
 const TICK_MS = 45_000;
@@ -35,7 +36,7 @@ export function startSync(): void {
   onSaved(() => {
     if (enrolment.peek() && !enrolment.peek()?.revoked) syncSoon("saved");
   });
-  document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && syncSoon("visible"));
+  document.addEventListener("visibilitychange", () => (document.visibilityState === "visible" ? syncSoon("visible") : sendLastBatch()));
   addEventListener("pageshow", (event) => event.persisted && syncSoon("visible"));
   addEventListener("online", () => syncSoon("online"));
   setInterval(tick, TICK_MS);

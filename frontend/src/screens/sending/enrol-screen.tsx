@@ -38,6 +38,14 @@ export function EnrolScreen() {
       {enrolment.value && !enrolment.value.revoked && (
         <p class="card">{sendingWords.joined(dealerName(enrolment.value.dealer), enrolment.value)}</p>
       )}
+      <section class="card">
+        <h2>{words.sends}</h2>
+        <ul class="rows">
+          {words.sendsLines.map((line) => (
+            <li key={line}>{line}</li>
+          ))}
+        </ul>
+      </section>
       <form class="stack" onSubmit={join} noValidate>
         <TextField
           label={words.code}

@@ -1,4 +1,5 @@
 /** What waits to be sent, where everything stands, and how the phone keeps it. */
+import { useSignal } from "@preact/signals";
 import { Problem, useAttempt } from "../../components/attempt";
 import { InstallHint } from "../../components/install";
 import { useNowMs } from "../../components/hooks";
@@ -8,6 +9,7 @@ import {
   askToPersist,
   connection,
   enrolment,
+  eraseAtDealer,
   exportJob,
   jobs,
   library,
@@ -135,6 +137,39 @@ function Files() {
   );
 }
 
+/** Having what was sent of a job deleted at the dealer's; asked twice, the second press in another place. */
+function EraseThere({ job }: { job: JobSummary }) {
+  const attempt = useAttempt();
+  const asked = useSignal(false);
+  if (!enrolment.value || enrolment.value.revoked) return null;
+  const erase = async () => {
+    const gone = await attempt.run(async () => {
+      const { events, photos } = await eraseAtDealer(job.job);
+      say(words.erased(events, photos));
+    });
+    if (gone) asked.value = false;
+  };
+  if (!asked.value) {
+    return (
+      <button type="button" class="press" onClick={() => (asked.value = true)}>
+        {words.erase}
+      </button>
+    );
+  }
+  return (
+    <div class="stack">
+      <p>{words.eraseAsk}</p>
+      <Problem message={attempt.problem.value} />
+      <button type="button" class="press main" onClick={() => (asked.value = false)}>
+        {words.eraseNo}
+      </button>
+      <button type="button" class="press" disabled={attempt.busy.value} onClick={erase}>
+        {words.eraseYes}
+      </button>
+    </div>
+  );
+}
+
 function FileOf({ job }: { job: JobSummary }) {
   const attempt = useAttempt();
   const make = async () => {
@@ -151,6 +186,7 @@ function FileOf({ job }: { job: JobSummary }) {
       <button type="button" class="press" disabled={attempt.busy.value} onClick={() => attempt.run(make)}>
         {attempt.busy.value ? words.making : words.file}
       </button>
+      <EraseThere job={job} />
     </>
   );
 }

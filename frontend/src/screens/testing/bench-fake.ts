@@ -146,6 +146,7 @@ export {
   nothing as applyUpdate,
   nothing as askToPersist,
   nothing as discardPhoto,
+  nothing as eraseAtDealer,
   nothing as exportJob,
   nothing as refreshLibrary,
   nothing as setPrefs,

@@ -22,7 +22,9 @@ export class Editing {
   readonly findings = signal<Finding[] | null>(null);
   readonly pack = signal<Pack | null>(null);
   readonly mapUsed = signal<MapUsed | null>(null);
-  readonly proving = signal<"proven" | "proving" | "not_reached">("proving");
+  readonly proving = signal<"proven" | "proving" | "not_proven">("proving");
+  /** Why it could not be proven, in words. */
+  readonly unproven = signal("");
   readonly saving: Signal<Saving>;
   readonly conflict = signal<MovedOn | null>(null);
   readonly said = signal("");
@@ -230,7 +232,8 @@ export class Editing {
       if (this.text.peek() === text) this.proving.value = "proven";
     } catch (error) {
       if (!(error instanceof Problem)) throw error;
-      this.proving.value = "not_reached";
+      this.proving.value = "not_proven";
+      this.unproven.value = error.words.happened;
       if (!this.closed) this.checkTimer = window.setTimeout(() => void this.check(), 5000);
     } finally {
       this.checkBusy = false;

@@ -1,12 +1,15 @@
 // Fields that show one place of a workfile's text and put back what is typed there. Knows places; nothing of steps or maps.
 import { useSignal } from "@preact/signals";
-import { useEffect, useId } from "preact/hooks";
+import { useEffect, useId, useRef } from "preact/hooks";
 import type { Editing } from "./editing";
 import { objectsOf, readAct, writeAct, type Act, type ActKind } from "./acts";
 import { listed, nameIn, type Things } from "./things";
 import { tryEdit } from "./use-editing";
 import { setValue, valueAt, type Place, type Value } from "./yaml-text";
 import { onOneLine } from "./yaml-words";
+
+const LONG_TEXT = 150_000;
+const LONG_TEXT_WAIT_MS = 400;
 
 type At = { editing: Editing; place: Place; order: readonly string[] };
 
@@ -26,19 +29,31 @@ export function TextField({ label, rows, must, hint, ...at }: At & { label: stri
   useEffect(() => {
     if (there !== tidy(typed.peek())) typed.value = there;
   }, [there]);
+  const timer = useRef(0);
+  const keep = () => {
+    clearTimeout(timer.current);
+    timer.current = 0;
+    const kept = tidy(typed.peek());
+    if (kept !== shownAt(at)) put(at, kept === "" && !must ? null : kept);
+  };
+  const latest = useRef(keep);
+  latest.current = keep;
+  useEffect(() => () => void (timer.current && latest.current()), []);
   const type = (words: string) => {
     typed.value = words;
-    const kept = tidy(words);
-    put(at, kept === "" && !must ? null : kept);
+    if (at.editing.text.peek().length < LONG_TEXT) return keep();
+    // a text of several thousand things takes longer to read again than the next letter takes to come
+    clearTimeout(timer.current);
+    timer.current = window.setTimeout(() => latest.current(), LONG_TEXT_WAIT_MS);
   };
   const describe = hint ? { "aria-describedby": `${id}-hint` } : {};
   return (
     <div class="field">
       <label for={id}>{label}</label>
       {rows ? (
-        <textarea id={id} rows={rows} value={typed.value} onInput={(e) => type(e.currentTarget.value)} {...describe} />
+        <textarea id={id} rows={rows} value={typed.value} onInput={(e) => type(e.currentTarget.value)} onBlur={() => timer.current && keep()} {...describe} />
       ) : (
-        <input id={id} value={typed.value} autocomplete="off" onInput={(e) => type(e.currentTarget.value)} {...describe} />
+        <input id={id} value={typed.value} autocomplete="off" onInput={(e) => type(e.currentTarget.value)} onBlur={() => timer.current && keep()} {...describe} />
       )}
       {hint && (
         <p id={`${id}-hint`} class="quiet">

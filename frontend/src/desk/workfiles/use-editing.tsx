@@ -48,8 +48,8 @@ function savingWords({ saving }: Editing): string {
   return "Saving …";
 }
 
-function provingWords({ findings, proving }: Editing): string {
-  if (proving.value === "not_reached") return "Not proven: the server is not reached";
+function provingWords({ findings, proving, unproven }: Editing): string {
+  if (proving.value === "not_proven") return `Not proven. ${unproven.value}`;
   if (findings.value === null) return "Proving …";
   const grave = findings.value.filter(({ severity }) => severity === "error" || severity === "block").length;
   const light = findings.value.length - grave;

@@ -85,6 +85,7 @@ def describe(page: Page, folder: Path) -> None:
         form.get_by_label("Document and page").fill("Sheet F9-1 (invented)")
         form.get_by_role("button", name="Add the figure").click()
         form.get_by_label("Length, mm").first.fill("20")
+        form.get_by_label("Length, mm").first.press("Tab")
 
 
 def test_a_machine_of_twenty_parts_and_a_procedure_from_nothing(page: Page, tmp_path: Path) -> None:
@@ -103,6 +104,7 @@ def test_a_machine_of_twenty_parts_and_a_procedure_from_nothing(page: Page, tmp_
     page.keyboard.press("Shift+ArrowLeft")
     expect(form.get_by_label("x, mm").nth(1)).to_have_value(str(int(before) - 10))
     form.get_by_label("Length, mm").nth(1).fill("20")
+    form.get_by_label("Length, mm").nth(1).press("Tab")
     # the two questions
     page.get_by_role("button", name="Ask me").click()
     page.get_by_role("combobox", name="Joint", exact=True).select_option("seat_bolts")

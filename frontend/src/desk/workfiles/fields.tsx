@@ -16,8 +16,8 @@ type At = { editing: Editing; place: Place; order: readonly string[] };
 const put = ({ editing, place, order }: At, value: Value | null): void =>
   void tryEdit(editing, (text) => setValue(text, place, value, order), place.join("/"));
 
-const shownAt = ({ editing, place }: At): string => {
-  const value = valueAt(editing.readable.value.data, place);
+const shownAt = ({ editing, place }: At, quietly = false): string => {
+  const value = valueAt((quietly ? editing.readable.peek() : editing.readable.value).data, place);
   return value === undefined ? "" : typeof value === "string" ? value : onOneLine(value);
 };
 
@@ -26,10 +26,12 @@ export function TextField({ label, rows, must, hint, ...at }: At & { label: stri
   const there = shownAt(at);
   const typed = useSignal(there);
   const id = useId();
-  useEffect(() => {
-    if (there !== tidy(typed.peek())) typed.value = there;
-  }, [there]);
   const timer = useRef(0);
+  useEffect(() => {
+    // an effect comes late: by now more may have been typed, so what counts is what stands in the text at this moment
+    const now = shownAt(at, true);
+    if (timer.current === 0 && now !== tidy(typed.peek())) typed.value = now;
+  }, [there]);
   const keep = () => {
     clearTimeout(timer.current);
     timer.current = 0;
@@ -175,15 +177,24 @@ export function ActChoice({ act, kinds, things, label, choose }: { act: Act; kin
         </select>
       )}
       {kind.extra && !["value", "target"].includes(kind.extra) && (
-        <input
-          aria-label={`${label}: ${EXTRA_WORDS[kind.extra] ?? kind.extra}`}
-          placeholder={EXTRA_WORDS[kind.extra] ?? ""}
-          value={extra}
-          onInput={(e) => choose({ ...act, extra: e.currentTarget.value })}
-        />
+        <ExtraInput label={`${label}: ${EXTRA_WORDS[kind.extra] ?? kind.extra}`} hint={EXTRA_WORDS[kind.extra] ?? ""} extra={extra} type={(words) => choose({ ...act, extra: words })} />
       )}
     </div>
   );
+}
+
+/** What else an action needs, typed. While it has the focus it keeps what is typed, spaces at the end too. */
+function ExtraInput({ label, hint, extra, type }: { label: string; hint: string; extra: string; type: (words: string) => void }) {
+  const typed = useSignal(extra);
+  const field = useRef<HTMLInputElement>(null);
+  useEffect(() => {
+    if (document.activeElement !== field.current) typed.value = extra;
+  }, [extra]);
+  const take = (words: string) => {
+    typed.value = words;
+    type(words);
+  };
+  return <input ref={field} aria-label={label} placeholder={hint} value={typed.value} onInput={(e) => take(e.currentTarget.value)} onBlur={() => (typed.value = extra)} />;
 }
 
 const EXTRA_WORDS: Record<string, string> = { stage: "stage, when it has several", amount: "amount, such as 900 ml", minutes: "time, such as 10 min", words: "of what" };

@@ -147,15 +147,15 @@ function HoleRow({ hole, n, many, put, takeOut }: { hole: Hole; n: number; many:
     <li value={n + 1}>
       <label>
         x, mm
-        <input type="number" value={x} onInput={(e) => put({ ...hole, at: [String(e.currentTarget.valueAsNumber || 0), String(y)] })} />
+        <input type="number" value={x} onChange={(e) => put({ ...hole, at: [String(e.currentTarget.valueAsNumber || 0), String(y)] })} />
       </label>
       <label>
         y, mm
-        <input type="number" value={y} onInput={(e) => put({ ...hole, at: [String(x), String(e.currentTarget.valueAsNumber || 0)] })} />
+        <input type="number" value={y} onChange={(e) => put({ ...hole, at: [String(x), String(e.currentTarget.valueAsNumber || 0)] })} />
       </label>
       <label>
         Length, mm
-        <input type="number" min={0.1} step="any" value={String(hole["length_mm"] ?? "")} onInput={(e) => set("length_mm", e.currentTarget.value)} />
+        <input type="number" min={0.1} step="any" value={String(hole["length_mm"] ?? "")} onChange={(e) => set("length_mm", e.currentTarget.value)} />
       </label>
       <label>
         Where

@@ -15,14 +15,14 @@ from tests.api.conftest import WRITE, Asker, enrolled, sign_in
 from tests.api.description import Operation, description_of, example, operations
 from tests.making import Journal, a_pack, a_photo, with_dealer
 
-from benchtrail.services.desk_records import Proposal
+from benchtrail.services.desk_records import CustomerMachine, Proposal
 from benchtrail.services.ports import Ports
 from benchtrail.services.publish import Order, publish_packs
 from benchtrail.services.work_pictures import add_work_picture
 from benchtrail.services.workfiles import start_workfile
 
 # Open to everyone by their purpose: what is published, the calculations, the ways in.
-PUBLIC = re.compile(r"/healthz|/how-to/|/packs/|/pictures/|/api/v1/(dealers|probe|calc|set-up|password)(/|$)|/api/v1/set-up")
+PUBLIC = re.compile(r"/healthz|/how-to/|/calendar/|/packs/|/pictures/|/api/v1/(dealers|probe|calc|set-up|password)(/|$)|/api/v1/set-up")
 WAYS_IN = {("POST", "/api/v1/session"), ("DELETE", "/api/v1/session"), ("POST", "/api/v1/devices/enrol")}
 # A name to sign in with is one per server, so whoever makes an account hears that a name is taken: of whose dealership not.
 # A workfile that is begun is there the second time, of whatever name.
@@ -32,7 +32,8 @@ FILLED = {"base64": ""}
 # Addresses of a device or a person themselves: with no id in them nothing of others can be named.
 NOTHING = {"job": str(uuid.uuid4()), "device": str(uuid.uuid4()), "name": "nobody-of-that-name", "id": str(uuid.uuid4()),
            "upload": str(uuid.uuid4()), "sha256": "f" * 64, "workfile": str(uuid.uuid4()), "version": "7",
-           "picture": "none.png", "procedure": "nothing-of-that-name", "proposal": str(uuid.uuid4()), "model": "nothing-of-that-name"}
+           "picture": "none.png", "procedure": "nothing-of-that-name", "proposal": str(uuid.uuid4()), "machine": str(uuid.uuid4()),
+           "model": "nothing-of-that-name"}
 
 
 class Ours:
@@ -51,13 +52,17 @@ class Ours:
             text = b"procedure: x"
             proposal = Proposal("withen-bridge", str(uuid.uuid4()), "x", [{"path": "a/x.yaml", "text": text.decode()}], "x", "",
                                 None, None, "anna", ports.clock.now())
+            machine = CustomerMachine("withen-bridge", str(uuid.uuid4()), "Fell", "Mrs A", None, None, [], None, None, None, "", "anna",
+                                      ports.clock.now())
             with ports.storage.writing() as unit:
                 unit.proposals.put(proposal)
+                unit.machines.put(machine)
             with ports.storage.reading() as unit:
                 session = unit.accounts.sessions("withen-bridge")[0].id
         self.ids = {"job": [journal.job], "device": [phone.device], "sha256": [photo], "upload": [begun, photo],
                     "workfile": [workfile.id], "version": ["1"], "picture": [picture.name.rpartition("/")[2]],
-                    "name": ["ben"], "proposal": [proposal.id], "id": [session], "procedure": ["only-here"], "model": ["only-here"]}
+                    "name": ["ben"], "proposal": [proposal.id], "machine": [machine.id],
+                    "id": [session], "procedure": ["only-here"], "model": ["only-here"]}
 
     def kinds(self) -> list[tuple[str, str]]:
         """Every thing with its kind: an id is also tried where another kind is meant."""

@@ -11,6 +11,7 @@ from benchtrail.api import (
     desk_draft,
     desk_jobs,
     desk_library,
+    desk_machines,
     desk_paper,
     desk_people,
     desk_phones,
@@ -54,6 +55,7 @@ def register_api(app: Flask, ports: Ports) -> None:
         photos.blueprint, desk_jobs.blueprint, desk_phones.blueprint, desk_library.blueprint,
         desk_plan.blueprint, desk_draft.blueprint, desk_workfiles.blueprint, calc.blueprint, desk_people.blueprint,
         set_up.blueprint, desk_review.blueprint, desk_paper.blueprint, how_to_page.blueprint, desk_apart.blueprint,
+        desk_machines.blueprint, desk_machines.feed,
         desk_bulletins.blueprint,
     ):
         collection.register_blueprint(blueprint)

@@ -25,6 +25,7 @@ const ACTS: Record<string, string> = {
   proposal_taken_back: "took back the proposal",
   reviewed: "reviewed",
   withdrawn: "withdrew",
+  machine_written: "wrote down the machine",
   exported: "took out the data of",
   job_taken_in: "took in from a file the job",
   job_erased: "erased the contents of the job",

@@ -5,6 +5,7 @@ import { JobSheet } from "./job-sheet";
 import { JobsSheet } from "./jobs-sheet";
 import { LibrarySheet } from "./library-sheet";
 import { Link } from "./parts";
+import { MachinesSheet } from "./machines-sheet";
 import { PasswordPage } from "./password-page";
 import { PeopleSheet } from "./people-sheet";
 import { PhonesSheet } from "./phones-sheet";
@@ -21,6 +22,7 @@ const SHEETS = [
   { to: "/desk/writing", words: "Writing" },
   { to: "/desk/review", words: "Review" },
   { to: "/desk/plan", words: "Plan" },
+  { to: "/desk/machines", words: "Machines" },
   { to: "/desk/phones", words: "Phones" },
 ];
 
@@ -31,6 +33,7 @@ function Sheet() {
   if (first === "library") return <LibrarySheet />;
   if (first === "writing") return second ? <WritingFileSheet id={decodeURIComponent(second)} /> : <WritingSheet />;
   if (first === "plan") return <PlanSheet />;
+  if (first === "machines") return <MachinesSheet />;
   if (first === "phones") return <PhonesSheet />;
   if (first === "review") return second ? <ReviewSheet id={decodeURIComponent(second)} /> : <ReviewsSheet />;
   if (first === "people" && mayOwn()) return <PeopleSheet />;

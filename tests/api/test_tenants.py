@@ -27,7 +27,9 @@ WAYS_IN = {("POST", "/api/v1/session"), ("DELETE", "/api/v1/session"), ("POST", 
 # A name to sign in with is one per server, so whoever makes an account hears that a name is taken: of whose dealership not.
 # A workfile that is begun is there the second time, of whatever name.
 NAMES_TAKEN = {("POST", "/api/v1/desk/people", "name"), ("POST", "/api/v1/desk/workfiles", "id"),
-               ("POST", "/api/v1/desk/workfiles", "model")}
+               ("POST", "/api/v1/desk/workfiles", "model"),
+               # A machine written down anew is one's own, whatever it is called: the answer says back what was sent.
+               ("POST", "/api/v1/desk/machines", "model"), ("POST", "/api/v1/desk/machines", "name")}
 FILLED = {"base64": ""}
 # Addresses of a device or a person themselves: with no id in them nothing of others can be named.
 NOTHING = {"job": str(uuid.uuid4()), "device": str(uuid.uuid4()), "name": "nobody-of-that-name", "id": str(uuid.uuid4()),

@@ -85,6 +85,11 @@ def test_every_page_of_the_desk_passes_axe(lasting_server: DemoServer, browser: 
     page.get_by_role("link", name="Plan").click()
     expect(page.get_by_role("heading", level=1)).to_have_text(re.compile("[Pp]lan|work"))
     found += violations(page)
+    for sheet, heading in (("Review", "Review"), ("Machines", "Machines")):
+        page.get_by_role("link", name=sheet, exact=True).click()
+        expect(page.get_by_role("heading", level=1)).to_have_text(heading)
+        expect(page.get_by_text("Fetching from the server")).to_have_count(0)
+        found += violations(page)
     page.get_by_role("link", name="Phones").click()
     page.get_by_label("Whose phone").fill("Customer C")
     page.get_by_role("button", name="Make a code").click()

@@ -23,11 +23,14 @@ type Step = {
 };
 type EndItem = { code: string; object: string; name: string; safety: string; severity: string; words: string; accepted: string | null };
 type Attention = { id: string; kind: string; reason: string; words: string; received_at: string };
+type Line = { id: string; kind: string; body: Record<string, unknown>; wall: string; device: string; received_at: string; remark: string | null };
 export type JobDetail = JobRow & {
   pack: string;
   outcome_words: string | null;
   steps: Step[];
   loose_notes: Note[];
+  loose_readings: Reading[];
+  timeline: Line[];
   loose_photos: Photo[];
   end_items: EndItem[];
   attention_items: Attention[];
@@ -113,6 +116,55 @@ function sections(steps: Step[]): [string, Step[]][] {
   return found;
 }
 
+const KINDS: Record<string, string> = {
+  JobStarted: "began the job",
+  PrepTicked: "ticked in the preparations",
+  StepDone: "finished step",
+  StepSkipped: "skipped step",
+  ReadingTaken: "measured",
+  NoteWritten: "wrote a note",
+  PhotoTaken: "took a photo",
+  TimerRun: "ran the timer",
+  PositionTicked: "ticked a fastener",
+  JobPaused: "put the job aside",
+  JobResumed: "went on",
+  Retracted: "took an entry back",
+  EndItemAccepted: "accepted at the end",
+  JobClosed: "closed the job",
+};
+
+/** What an entry is about, in the words of the job: the step by its number, else what was written. */
+function about(line: Line, steps: Step[]): string {
+  const step = steps.find(({ id }) => id === line.body["step"]);
+  const told = ["as_typed", "text", "caption", "reason", "item", "outcome", "words"].map((name) => line.body[name]).filter((value) => typeof value === "string" && value !== "");
+  return [step && `${step.number}. ${step.say}`, ...told].filter(Boolean).join(": ");
+}
+
+function Timeline({ job }: { job: JobDetail }) {
+  return (
+    <details class="card">
+      <summary>Everything in the order in which it was written: {counted(job.timeline.length, "entry", "entries")}</summary>
+      <ol class="changes">
+        {job.timeline.map((line) => (
+          <li key={line.id}>
+            <span class="quiet">
+              {when(line.wall)}, {line.device}:
+            </span>{" "}
+            {KINDS[line.kind] ?? line.kind} {about(line, job.steps)}
+            {line.kind === "PhotoTaken" && <PhotoShown photo={photoOf(line, job)} />}
+          </li>
+        ))}
+      </ol>
+    </details>
+  );
+}
+
+function photoOf(line: Line, job: JobDetail): Photo {
+  const every = [...job.steps.flatMap(({ photos }) => photos), ...job.loose_photos];
+  const sha256 = String(line.body["sha256"]);
+  return every.find((photo) => photo.sha256 === sha256) ?? { step: null, sha256, caption: String(line.body["caption"] ?? ""), at: line.wall, received: false };
+}
+
 function Facts({ job }: { job: JobDetail }) {
   const rows: [string, string][] = [
     ["Machine", job.machine.name],
@@ -183,7 +235,7 @@ export function JobSheet({ job }: { job: string }) {
                     <b>Closed: {found.closed.outcome.replace("_", " ")}.</b> {found.outcome_words}
                   </p>
                 )}
-                <Returned readings={[]} notes={found.loose_notes} photos={found.loose_photos} />
+                <Returned readings={found.loose_readings} notes={found.loose_notes} photos={found.loose_photos} />
                 {sections(found.steps).map(([name, steps]) => (
                   <section key={name + (steps[0]?.id ?? "")}>
                     <h2>{name}</h2>
@@ -194,6 +246,7 @@ export function JobSheet({ job }: { job: string }) {
                     </ol>
                   </section>
                 ))}
+                <Timeline job={found} />
               </div>
               <Facts job={found} />
             </div>

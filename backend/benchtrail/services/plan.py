@@ -92,7 +92,7 @@ def planned(pack: ModelPack, variant: Variant, wanted: Sequence[Goal], start: Se
     solve = _solver(seconds)
     try:
         plan = least_plan(machine, here, [g for g in start if _has(machine, g)], solve, timer(ORDER_SECONDS),
-                          ordered)
+                          ordered, timer(seconds))
         if with_other_ways:
             ways = other_ways(plan, solve, timer(OTHER_WAYS_SECONDS))
             plan = replace(plan, other_ways=ways)

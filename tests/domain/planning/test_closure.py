@@ -15,6 +15,7 @@ from benchtrail.domain.planning.items import plan_problem
 from benchtrail.domain.planning.problem import FREE, NEVER, Item, NoGood, Problem, cost_of, problem_of, ties_of
 from benchtrail.domain.planning.search import ProofNode
 from benchtrail.domain.planning.verify import faults_of
+from benchtrail.domain.planning.windows import Windows
 from benchtrail.domain.refused import Refused
 from benchtrail.services.least_work import least_work, solved_by_program
 
@@ -184,16 +185,25 @@ def machine_problem(parts: int, seed: int, tangled: bool = False) -> Problem:
     return plan_problem(machine, synthetic_goals(machine, seed, 3))
 
 
-def test_when_the_time_is_up_the_bound_is_honest() -> None:
+@pytest.mark.parametrize("looks", [0, 3, 40, 200])
+def test_when_the_time_is_up_there_is_a_plan_and_the_bound_is_honest(looks: int) -> None:
+    """Also inside the first bound, which alone can outlast the limit on a large map."""
     problem = machine_problem(100, 3, tangled=True)
     calls = iter(range(10**6))
-    early = least_closure(problem, lambda: next(calls) > 2)
+    early = least_closure(problem, lambda: next(calls) > looks)
     whole = least_work(problem, lambda chosen: None, 60)
     assert not early.proven
     assert whole.proven
     assert early.bound_s <= whole.cost_s <= early.cost_s
-    assert early.bound_s > whole.cost_s // 2
+    assert looks < 40 or early.bound_s > whole.cost_s // 2
     assert faults_of(problem, early) == []
+
+
+def test_poses_that_no_order_is_found_for_in_time_are_told() -> None:
+    machine = synthetic_map(60, 1, True)
+    with pytest.raises(Refused, match="plan_time_up"):
+        Windows(machine, plan_problem(machine, synthetic_goals(machine, 1, 2)), lambda: True).phases(
+            frozenset({"un:nothing"}), frozenset())
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 
 from benchtrail.domain.planning.graph import derivation, graph_of
-from benchtrail.domain.planning.problem import NoGood, Problem, Refuse, TimeIsUp, cost_of
+from benchtrail.domain.planning.problem import NoGood, Problem, Refuse, TimeIsUp, cost_of, never_up
 from benchtrail.domain.planning.reduce import reduced
 from benchtrail.domain.planning.search import PROOF_NODES, Place, ProofNode, Search, visited
 from benchtrail.domain.planning.unreachable import why_out_of_reach
@@ -40,11 +40,6 @@ class Closure:
     visited: int = 0
     no_goods: tuple[NoGood, ...] = ()
     proof: Proof | None = None
-
-
-def never_up() -> bool:
-    """The clock of a search without a time limit."""
-    return False
 
 
 def least_closure(problem: Problem, time_is_up: TimeIsUp = never_up, refuse: Refuse | None = None) -> Closure:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from heapq import heappop, heappush
 
 from benchtrail.domain.planning.graph import Graph
+from benchtrail.domain.planning.problem import TimeIsUp
 
 Cut = tuple[tuple[int, ...], int]
 
@@ -29,9 +30,10 @@ class Bound:
         self.total += amount
 
 
-def raise_bound(graph: Graph, bound: Bound, blocked: list[bool], enough: int | None) -> bool:
-    """Adds cuts until the items with nothing left hold a plan, or the total reaches `enough`. False: no plan at all."""
-    while enough is None or bound.total < enough:
+def raise_bound(graph: Graph, bound: Bound, blocked: list[bool], enough: int | None, time_is_up: TimeIsUp) -> bool:
+    """Adds cuts until the items with nothing left hold a plan, the total reaches `enough`, or the time is up: a sum of
+    fewer cuts is a bound too. False: no plan at all."""
+    while (enough is None or bound.total < enough) and not time_is_up():
         supporters = _supporters(graph, bound.left, blocked)
         if supporters is None:
             return False

@@ -10,10 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 
-from benchtrail.domain.planning.closure import never_up
 from benchtrail.domain.planning.operations import Bench, Label, Operation, Step, can_be_walked, walked
 from benchtrail.domain.planning.order_bounds import OrderBounds
-from benchtrail.domain.planning.problem import TimeIsUp
+from benchtrail.domain.planning.problem import TimeIsUp, never_up
 from benchtrail.domain.refused import Refused
 
 BEAM = 300

@@ -8,12 +8,12 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from benchtrail.domain.planning.acts import change_costs, families_of, is_work, operations_of
-from benchtrail.domain.planning.closure import Closure, least_closure, never_up
+from benchtrail.domain.planning.closure import Closure, least_closure
 from benchtrail.domain.planning.items import plan_problem
 from benchtrail.domain.planning.needs import Literal, Machine
 from benchtrail.domain.planning.operations import Label
 from benchtrail.domain.planning.order import Ordered, least_changes
-from benchtrail.domain.planning.problem import NEVER, Problem, Refuse, TimeIsUp
+from benchtrail.domain.planning.problem import NEVER, Problem, Refuse, TimeIsUp, never_up
 from benchtrail.domain.planning.windows import Windows
 from benchtrail.domain.refused import Refused
 
@@ -56,12 +56,13 @@ def own_solver(problem: Problem, refuse: Refuse) -> Closure:
 
 
 def least_plan(machine: Machine, goals: Iterable[Literal], start: Sequence[Literal] = (), solve: Solve = own_solver,
-               time_is_up: TimeIsUp = never_up, ordered: Order = least_changes) -> Plan:
+               time_is_up: TimeIsUp = never_up, ordered: Order = least_changes, give_up: TimeIsUp = never_up) -> Plan:
     """The least work that reaches all goals, in the order with the fewest changes. `machine`: a map for one variant;
-    `start`: poses and settings that hold before; `ordered`: finds the order. Raises what `plan_problem` and `least_closure` raise."""
+    `start`: poses and settings that hold before; `ordered`: finds the order; `time_is_up` ends the search for the order,
+    `give_up` that for poses that let a set of acts be done at all. Raises what `plan_problem` and `least_closure` raise."""
     wanted = tuple(tuple(goal) for goal in goals)
     problem = plan_problem(machine, wanted, start)
-    closure = solve(problem, Windows(machine, problem).refuse)
+    closure = solve(problem, Windows(machine, problem, give_up).refuse)
     whole = _with_single_use(machine, problem, closure, wanted, start)
     done = frozenset(closure.chosen) | _follows_freely(whole, closure)
     operations = operations_of(machine, whole, done)

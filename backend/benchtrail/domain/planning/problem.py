@@ -49,6 +49,11 @@ Refuse = Callable[[frozenset[str]], NoGood | None]
 TimeIsUp = Callable[[], bool]
 
 
+def never_up() -> bool:
+    """The clock of a search without a time limit."""
+    return False
+
+
 def problem_of(items: Iterable[Item], goals: Iterable[str]) -> Problem:
     """A checked problem. Raises Refused("plan_unknown_item") for an id that no item has, "plan_negative_cost"."""
     by_id = {item.id: item for item in items}

@@ -5,6 +5,7 @@ that can be replaced by another of the same item whose needs are met anyway. Sou
 checked against full enumeration in tests/domain/planning.
 """
 
+from collections import deque
 from dataclasses import dataclass
 
 from benchtrail.domain.planning.graph import Graph, derivation, linked
@@ -69,31 +70,32 @@ def _union(sets: list[int], members: tuple[int, ...]) -> int:
     return union
 
 
-def _backwards(graph: Graph, ranked: list[int], reached: set[int]) -> list[int]:
-    """For each item the bit set of items that may take part in some derivation of it."""
-    behind = [0] * (graph.goal + 1)
-    changed = True
-    while changed:
-        changed = False
-        for item in ranked:
-            union = behind[item]
-            for way in graph.ways[item]:
-                for need in graph.needs[way]:
-                    if need in reached:
-                        union |= behind[need] | 1 << need
-            if union != behind[item]:
-                behind[item], changed = union, True
-    return behind
+def _onwards(graph: Graph, ranked: list[int], reached: set[int]) -> list[int]:
+    """For each item the bit set of items in some derivation of which it may take part."""
+    onward = [0] * (graph.goal + 1)
+    waiting = deque(reversed(ranked))
+    queued = set(ranked)
+    while waiting:
+        head = waiting.popleft()
+        queued.discard(head)
+        reaches = onward[head] | 1 << head
+        for way in graph.ways[head]:
+            for need in graph.needs[way]:
+                if need in reached and reaches & ~onward[need]:
+                    onward[need] |= reaches
+                    if need not in queued:
+                        queued.add(need)
+                        waiting.append(need)
+    return onward
 
 
 def _kept_ways(graph: Graph, ranked: list[int], reached: set[int], must: list[int]) -> list[int]:
-    behind = _backwards(graph, ranked, reached)
+    onward = _onwards(graph, ranked, reached)
     forced = must[graph.goal]
     kept: list[int] = []
     for item in ranked:
         ways = [w for w in graph.ways[item] if reached.issuperset(graph.needs[w])]
-        given = sum(1 << b for b in _numbers(forced) if not behind[b] >> item & 1 and b != item) if len(ways) > 1 else 0
-        kept += _undominated(graph, item, ways, must, given)
+        kept += _undominated(graph, item, ways, must, forced & ~onward[item] & ~(1 << item))
     return sorted(kept)
 
 

@@ -81,11 +81,24 @@ def visited(search: Search, place: Place) -> list[Place]:
     bound = _bound_of(search, place)
     paid = search.weight(place.paid)
     enough = None if search.best_weight is None else search.best_weight - paid
-    possible = _take_no_goods(search, place, bound) and raise_bound(tree, bound, blocked, enough)
+    possible = _take_no_goods(search, place, bound) and raise_bound(tree, bound, blocked, enough, search.time_is_up)
     place.total = paid + bound.total
     place.proof.cuts = search.named_cuts(bound.cuts)
+    if possible and search.time_is_up():
+        return _left_open(search, tree, place, blocked)
     pivot = _tried(search, tree, place, bound) if possible else None
     return _split(search, place, bound, pivot) if pivot is not None and search.worth(place.total) else []
+
+
+def _left_open(search: Search, tree: Graph, place: Place, blocked: list[bool]) -> list[Place]:
+    """The place itself, undecided; some plan of it is kept if there is none better yet."""
+    order = derivation(tree, [not shut for shut in blocked], [tree.goal])
+    if order[-1][0] != tree.goal:
+        return []
+    plan = trimmed(tree, order, search.small.forced)
+    if _forbidden(search, plan) is None and search.worth(search.weight(plan)):
+        search.best, search.best_weight = plan, search.weight(plan)
+    return [place] if search.worth(place.total) else []
 
 
 def _bound_of(search: Search, place: Place) -> Bound:

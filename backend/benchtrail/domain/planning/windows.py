@@ -8,7 +8,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from benchtrail.domain.planning.needs import Machine, Way
-from benchtrail.domain.planning.problem import Item, NoGood, Problem
+from benchtrail.domain.planning.problem import Item, NoGood, Problem, TimeIsUp, never_up
+from benchtrail.domain.refused import Refused
 
 Dodge = tuple[str, str]  # fluid, pose
 
@@ -23,10 +24,10 @@ class Phase:
 
 
 class Windows:
-    """Pose windows of one problem on one machine."""
+    """Pose windows of one problem on one machine. Raises Refused("plan_time_up") once `give_up` says so."""
 
-    def __init__(self, machine: Machine, problem: Problem) -> None:
-        self.machine, self.problem = machine, problem
+    def __init__(self, machine: Machine, problem: Problem, give_up: TimeIsUp = never_up) -> None:
+        self.machine, self.problem, self.give_up = machine, problem, give_up
         self.families = {f"pose:{key}": pose["family"] for key, pose in machine["poses"].items()}
 
     def dodges(self, item: Item, way: Way) -> list[Dodge]:
@@ -44,17 +45,22 @@ class Windows:
 
         Doing more never hurts within a phase, so a phase does all that it can; then one more dodge is opened.
         """
-        return self._continued(wanted, allowed, frozenset(), (), [])
+        return self._continued(wanted, allowed, frozenset(), (), [], set())
 
-    def _continued(self, wanted: frozenset[str], allowed: frozenset[str], done: frozenset[str],
-                   opened: tuple[Dodge, ...], phases: list[Phase]) -> list[Phase] | None:
+    def _continued(self, wanted: frozenset[str], allowed: frozenset[str], done: frozenset[str], opened: tuple[Dodge, ...],
+                   phases: list[Phase], tried: set[tuple[frozenset[str], frozenset[Dodge]]]) -> list[Phase] | None:
+        if self.give_up():
+            raise Refused("plan_time_up", goals=", ".join(sorted(self.problem.goals)))
+        if (done, frozenset(opened)) in tried:
+            return None
+        tried.add((done, frozenset(opened)))
         order = self._grown(allowed, done, opened)
         done = done | frozenset(key for key, _ in order)
         phases = [*phases, Phase(tuple(order), opened[-1] if opened else None)]
         if wanted <= done:
             return phases
         for dodge in self._next_dodges(allowed, done, opened):
-            found = self._continued(wanted, allowed, done, (*opened, dodge), phases)
+            found = self._continued(wanted, allowed, done, (*opened, dodge), phases, tried)
             if found is not None:
                 return found
         return None

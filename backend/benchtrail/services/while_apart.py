@@ -13,7 +13,7 @@ from benchtrail.domain.bench_state import GUARDED_TABLES, for_variant
 from benchtrail.domain.guards import Variant, guard_holds
 from benchtrail.domain.planning.closure import Closure
 from benchtrail.domain.planning.goals import ABOUT
-from benchtrail.domain.planning.items import plan_problem
+from benchtrail.domain.planning.items import Problems
 from benchtrail.domain.planning.plan import ExtraWork, extra_work
 from benchtrail.domain.planning.problem import Problem, Refuse
 from benchtrail.domain.planning.report import Data, extra_data
@@ -84,11 +84,12 @@ class WhileApart:
     def _extra(self, machine: Pack, job: Sequence[Literal], due: Mapping[str, Sequence[Literal]], start: Sequence[Literal],
                far: bool) -> list[ExtraWork]:
         """The extra work; machines between which nothing on the way to any of the goals differs are planned once."""
-        everything = plan_problem(machine, [*job, *(goal for goals in due.values() for goal in goals)], start)
+        problems = Problems(machine, start)
+        everything = problems.of([*job, *(goal for goals in due.values() for goal in goals)])
         same = (frozenset(everything.items.values()), tuple(map(tuple, job)), tuple(sorted(due)), tuple(map(tuple, start)))
         if same not in self.told:
-            mine = _work_of(plan_problem(machine, job, start))
-            near = {key: goals for key, goals in due.items() if mine & _work_of(plan_problem(machine, goals, start))}
+            mine = _work_of(problems.of(job))
+            near = {key: goals for key, goals in due.items() if mine & _work_of(problems.of(goals))}
             self.told[same] = extra_work(machine, job, near, start, self._solve)
         return sorted([*self.told[same], *(self._apart(machine, due, self.told[same], start) if far else [])],
                       key=lambda row: (row.extra_s, row.task))

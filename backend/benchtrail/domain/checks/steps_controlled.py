@@ -25,6 +25,7 @@ NOTE = Severity.NOTE
 NAMED = ("undo", "slacken", "remove", "hang", "fit", "start", "tighten")
 TABLES = ("parts", "units", "joints")
 _LATE = re.compile(r"\s(?:if|when|unless|once(?!\smore))\s", re.IGNORECASE)
+_COMMAND = re.compile(rf"(?:^|[.!?,]\s)({'|'.join(VERBS)})\s")
 _PASSIVE = re.compile(r"\b(?:is|are|be|been|being)\s(?:then\s|now\s|not\s)?\w+(?:ed|en)\b", re.IGNORECASE)
 
 
@@ -64,10 +65,19 @@ def check_names_said(job: Job) -> list[Finding]:
         if things and not any(_says(say, entry["name"]) for entry in things):
             found.add("S8", NOTE, "name_not_said", where, name=things[0]["name"])
         for entry in things:
-            bare = re.search(rf"(?:^|[.!?,]\s)({'|'.join(VERBS)})\s{re.escape(entry['name'].lower())}\b", say)
-            if bare:
-                found.add("S8", NOTE, "article_missing", where, name=entry["name"], verb=bare[1])
+            verb = _verb_right_before(say, entry["name"].lower())
+            if verb:
+                found.add("S8", NOTE, "article_missing", where, name=entry["name"], verb=verb)
     return found.findings()
+
+
+def _verb_right_before(say: str, name: str) -> str | None:
+    """The first verb at the start of a clause that the name follows with nothing between."""
+    for verb in _COMMAND.finditer(say):
+        end = verb.end() + len(name)
+        if say.startswith(name, verb.end()) and not (say[end:end + 1].isalnum() or say[end:end + 1] == "_"):
+            return verb[1]
+    return None
 
 
 def _things(job: Job, step: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:

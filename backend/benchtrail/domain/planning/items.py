@@ -33,16 +33,28 @@ def plan_problem(machine: Machine, goals: Iterable[Literal], start: Iterable[Lit
 
     Raises Refused("plan_map_broken") when a condition of the map names what the map does not have.
     """
-    wanted = [need_of(machine, goal) for goal in goals]
-    maker = _Maker(machine, frozenset(need_of(machine, literal) for literal in start))
-    items: dict[str, Item] = {}
-    waiting = list(wanted)
-    while waiting:
-        key = waiting.pop()
-        if key not in items:
-            items[key] = maker.item(key)
-            waiting.extend(need for way in items[key].alternatives for need in way)
-    return problem_of(_without_circles(items), wanted)
+    return Problems(machine, start).of(goals)
+
+
+class Problems:
+    """The problems of one machine from one start: what several goals have in common is made once."""
+
+    def __init__(self, machine: Machine, start: Iterable[Literal] = ()) -> None:
+        self.machine = machine
+        self.maker = _Maker(machine, frozenset(need_of(machine, literal) for literal in start))
+        self.made: dict[str, Item] = {}
+
+    def of(self, goals: Iterable[Literal]) -> Problem:
+        """As `plan_problem`."""
+        wanted = [need_of(self.machine, goal) for goal in goals]
+        items: dict[str, Item] = {}
+        waiting = list(wanted)
+        while waiting:
+            key = waiting.pop()
+            if key not in items:
+                items[key] = self.made[key] if key in self.made else self.made.setdefault(key, self.maker.item(key))
+                waiting.extend(need for way in items[key].alternatives for need in way)
+        return problem_of(_without_circles(items), wanted)
 
 
 def _without_circles(items: dict[str, Item]) -> list[Item]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from benchtrail.domain.planning.acts import change_costs, families_of, is_work, operations_of
 from benchtrail.domain.planning.closure import Closure, least_closure
-from benchtrail.domain.planning.items import plan_problem
+from benchtrail.domain.planning.items import Problems, plan_problem
 from benchtrail.domain.planning.needs import Literal, Machine
 from benchtrail.domain.planning.operations import Label
 from benchtrail.domain.planning.order import Ordered, least_changes
@@ -177,11 +177,12 @@ def extra_work(machine: Machine, job: Sequence[Literal], due: Mapping[str, Seque
                start: Sequence[Literal] = (), solve: Solve = own_solver) -> list[ExtraWork]:
     """What each due task costs while the machine is apart for `job`: the difference of two least-work plans. Cheapest
     first. A task that cannot be done on this machine is left out."""
-    base = _solved(machine, job, start, solve)
+    problems = Problems(machine, start)
+    base = _solved(problems, job, solve)
     found = []
     for task, goals in sorted(due.items()):
         try:
-            alone, both = _solved(machine, goals, start, solve), _solved(machine, [*job, *goals], start, solve)
+            alone, both = _solved(problems, goals, solve), _solved(problems, [*job, *goals], solve)
         except Refused:
             continue
         more = set(both.chosen) - set(base.chosen)
@@ -190,6 +191,6 @@ def extra_work(machine: Machine, job: Sequence[Literal], due: Mapping[str, Seque
     return sorted(found, key=lambda extra: (extra.extra_s, extra.task))
 
 
-def _solved(machine: Machine, goals: Sequence[Literal], start: Sequence[Literal], solve: Solve) -> Closure:
-    problem = plan_problem(machine, goals, start)
-    return solve(problem, Windows(machine, problem).refuse)
+def _solved(problems: Problems, goals: Sequence[Literal], solve: Solve) -> Closure:
+    problem = problems.of(goals)
+    return solve(problem, Windows(problems.machine, problem).refuse)

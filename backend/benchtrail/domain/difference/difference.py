@@ -14,7 +14,7 @@ from benchtrail.domain.guards import Guard
 from benchtrail.domain.job_lists import derived_lists
 
 # Told by the change note, or by what names the pack.
-NOT_COMPARED = {"format", "dealer", "procedure", "revision", "issued", "author", "change_note", "pictures"}
+NOT_COMPARED = {"format", "dealer", "procedure", "revision", "issued", "author", "change_note", "pictures", "also"}
 HEAD: dict[str, Severity] = {"title": "words", "summary": "words", "name": "words", "skill": "words", "invented": "words"}
 
 

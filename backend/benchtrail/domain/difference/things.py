@@ -72,6 +72,11 @@ def _amounts(fluid: Entry) -> str:
     return ", ".join(f"{word} {_text(amount)} ml" for word, amount in told if amount is not None) or "not known"
 
 
+def _isolation(entry: Entry) -> str:
+    ways = " or ".join(_text(each) for each in entry["needs"])
+    return f"{entry['reason']} ({entry['energy']}; during {_text(entry['during'])}; first {ways})"
+
+
 TABLES: dict[str, tuple[Field, ...]] = {
     "joints": (
         Field("joint_stages_changed", ("stages",), _stages, ("tighten",), True),
@@ -102,8 +107,10 @@ TABLES: dict[str, tuple[Field, ...]] = {
     "tools": (Field("tool_range_changed", ("low_nm", "high_nm"), lambda tool: f"{tool['low_nm']} to {tool['high_nm']} N·m"),),
     "settings": (Field("setting_changed", ("values", "start"), _plain("values"), ("set",)),),
     "follow_ons": (Field("follow_on_changed", ("after", "needs"), _plain("needs")),),
+    "isolations": (Field("isolation_changed", ("energy", "during", "needs", "reason"), _isolation, severity="safety"),),
 }
-OTHER_TABLES = ("parts", "units", "joints", "fluids", "tools", "supplies", "poses", "settings", "aids", "checks", "follow_ons")
+OTHER_TABLES = ("parts", "units", "joints", "fluids", "tools", "supplies", "poses", "settings", "aids", "checks", "follow_ons",
+                "isolations", "services")
 # Told elsewhere: the figures that a joint or check uses by figures.py; how long a thing takes is nobody's safety.
 ELSEWHERE = {"joints": {"figure"}, "checks": {"figure", "at_least", "at_most"}}
 SILENT = {"minutes", "name", "when"}
@@ -113,11 +120,10 @@ def thing_changes(old: Pack, new: Pack) -> list[Change]:
     """Changes of all tables but the figures."""
     found: list[Change] = []
     for table in OTHER_TABLES:
-        for id in old[table]:
-            if id in new[table]:
-                found += _changed(old, new, table, id)
-        found += [_lone("thing_removed", old, table, id) for id in old[table] if id not in new[table]]
-        found += [_lone("thing_added", new, table, id) for id in new[table] if id not in old[table]]
+        before, now = old.get(table, {}), new.get(table, {})  # a pack of an earlier day lacks the newest tables
+        found += [change for id in before if id in now for change in _changed(old, new, table, id)]
+        found += [_lone("thing_removed", old, table, id) for id in before if id not in now]
+        found += [_lone("thing_added", new, table, id) for id in now if id not in before]
     return [*found, *_cautions(old, new)]
 
 
@@ -158,7 +164,7 @@ def _told_by_figure(field: Field, was: Entry, is_now: Entry) -> bool:
 
 def _lone(code: str, pack: Pack, table: str, id: str) -> Change:
     entry = pack[table][id]
-    name = name_of(entry, id) if table != "follow_ons" else str(entry.get("reason") or id)
+    name = name_of(entry, id) if table not in ("follow_ons", "isolations") else str(entry.get("reason") or id)
     old, new = (name, None) if code == "thing_removed" else (None, name)
     return made(code, by_safety(entry), id, name, old, new, when=entry.get("when"))
 

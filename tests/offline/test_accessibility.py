@@ -79,6 +79,11 @@ def test_every_page_of_the_desk_passes_axe(lasting_server: DemoServer, browser: 
     page.locator("li.job-row a").first.click()
     expect(page.locator(".facts")).to_be_visible()
     found += violations(page)
+    for path, heading in (("bulletins", "Bulletins"), ("apart", "Entries kept apart"), ("job-files", "Take in a job from a file")):
+        page.goto(f"{lasting_server.address}/desk/{path}")
+        expect(page.get_by_role("heading", level=1)).to_have_text(heading)
+        expect(page.get_by_text("Fetching from the server")).to_have_count(0)
+        found += violations(page)
     page.get_by_role("link", name="Library").click()
     expect(page.get_by_role("heading", name="Publish a revision")).to_be_visible()
     found += violations(page)

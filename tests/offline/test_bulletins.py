@@ -40,7 +40,7 @@ def test_a_changed_figure_reaches_the_open_job_and_the_answer_reaches_the_desk(
     customer.press("Done")
     customer.sees("Saved on this phone")
 
-    _publish_changed(server, tmp_path)
+    publish_changed(server, tmp_path)
     customer.open(f"/job/{job}/step/{STEP}")
     customer.sees(re.compile("Revision 2 says:"), seconds=60)
     customer.sees("Changed in revision 2: see what")
@@ -70,7 +70,7 @@ def test_a_changed_figure_reaches_the_open_job_and_the_answer_reaches_the_desk(
     assert told["bulletin"]["seen"]["device"] == "Customer A, blue phone"
 
 
-def _publish_changed(server: DemoServer, tmp_path: Path) -> None:
+def publish_changed(server: DemoServer, tmp_path: Path) -> None:
     """The library with another torque on the bleed nipple, as the next revision of map and procedure."""
     folder = tmp_path / "hobmoor-fell-250"
     shutil.copytree(ROOT / "procedures" / "hobmoor-fell-250", folder)

@@ -46,6 +46,21 @@ export async function call<T>(method: "GET" | "POST" | "PATCH" | "DELETE", path:
   return content as T;
 }
 
+/** A file to `/api/v1` as it is, whole; answers and throws as `call`. */
+export async function sendFile<T>(path: string, file: Blob): Promise<T> {
+  const answer = await send(path, {
+    method: "POST",
+    headers: { Accept: "application/json", "X-Benchtrail": "1", "Content-Type": "application/json" },
+    credentials: "same-origin",
+    cache: "no-store",
+    signal: AbortSignal.timeout(600_000),
+    body: file,
+  });
+  const content = await readJson(answer);
+  if (!answer.ok) throw problemOf(answer.status, content);
+  return content as T;
+}
+
 async function send(path: string, request: RequestInit): Promise<Response> {
   try {
     return await fetch(`/api/v1${path}`, request);

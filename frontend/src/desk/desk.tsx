@@ -1,6 +1,9 @@
 // The frame of the desk: who is signed in, which sheet lies on top.
 import { useEffect } from "preact/hooks";
 import { AccountSheet } from "./account-sheet";
+import { ApartSheet } from "./apart-sheet";
+import { BulletinsSheet } from "./bulletins-sheet";
+import { JobFileSheet } from "./job-file-sheet";
 import { JobSheet } from "./job-sheet";
 import { JobsSheet } from "./jobs-sheet";
 import { LibrarySheet } from "./library-sheet";
@@ -26,10 +29,16 @@ const SHEETS = [
   { to: "/desk/phones", words: "Phones" },
 ];
 
+// Sheets that are reached from the jobs and stand under them.
+const OF_JOBS = /^\/desk\/(jobs|bulletins|apart|job-files)(\/|$)/;
+
 function Sheet() {
   const [, , first, second] = path.value.split("/");
   if (!first) return <JobsSheet />;
   if (first === "jobs" && second) return <JobSheet job={decodeURIComponent(second)} />;
+  if (first === "bulletins") return <BulletinsSheet />;
+  if (first === "apart") return <ApartSheet />;
+  if (first === "job-files") return <JobFileSheet />;
   if (first === "library") return <LibrarySheet />;
   if (first === "writing") return second ? <WritingFileSheet id={decodeURIComponent(second)} /> : <WritingSheet />;
   if (first === "plan") return <PlanSheet />;
@@ -54,7 +63,7 @@ export function Desk() {
   if (path.value === "/desk/password") return <PasswordPage />;
   if (who === undefined) return <p class="quiet waiting">Asking the server who is signed in …</p>;
   if (who === null) return <SignIn />;
-  const here = (to: string) => (to === "/desk" ? path.value === "/desk" || path.value.startsWith("/desk/jobs") : path.value.startsWith(to));
+  const here = (to: string) => (to === "/desk" ? path.value === "/desk" || OF_JOBS.test(path.value) : path.value.startsWith(to));
   return (
     <>
       <header class="band">

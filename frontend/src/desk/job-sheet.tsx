@@ -1,5 +1,8 @@
 // One job as it was done: every step with what was noted, measured and photographed there.
 import { call } from "./api";
+import { KINDS } from "./entry-kinds";
+import { ErasedWord, EraseJob, TakeOut } from "./erase-job";
+import { type BulletinOfJob, JobBulletin } from "./job-bulletin";
 import type { JobRow } from "./jobs-sheet";
 import { reasonsToLook } from "./jobs-sheet";
 import { counted, Link, Loaded, PaperLinks, when } from "./parts";
@@ -34,6 +37,8 @@ export type JobDetail = JobRow & {
   loose_photos: Photo[];
   end_items: EndItem[];
   attention_items: Attention[];
+  erased_at: string | null;
+  bulletin: BulletinOfJob | null;
 };
 
 const VERDICTS = { within: "within limits", outside: "OUTSIDE the limits", unknown: "limits not known" };
@@ -87,11 +92,12 @@ function Returned({ readings, notes, photos }: { readings: Reading[]; notes: Not
   );
 }
 
-function StepRow({ step }: { step: Step }) {
+/** `erased`: entries of the job were erased, so that of a step without one nothing is known. */
+function StepRow({ step, erased }: { step: Step; erased: boolean }) {
   return (
     <li class={`step-row ${step.state}`} value={step.number}>
       <p>
-        <span class="step-state">{STATES[step.state]}</span> {step.say}
+        <span class="step-state">{erased && step.state === "open" ? "Not known" : STATES[step.state]}</span> {step.say}
       </p>
       {step.figures.length > 0 && <p class="figures-used">{step.figures.join(" · ")}</p>}
       {step.reason && <p class="look-word">Reason: {step.reason}</p>}
@@ -115,23 +121,6 @@ function sections(steps: Step[]): [string, Step[]][] {
   }
   return found;
 }
-
-const KINDS: Record<string, string> = {
-  JobStarted: "began the job",
-  PrepTicked: "ticked in the preparations",
-  StepDone: "finished step",
-  StepSkipped: "skipped step",
-  ReadingTaken: "measured",
-  NoteWritten: "wrote a note",
-  PhotoTaken: "took a photo",
-  TimerRun: "ran the timer",
-  PositionTicked: "ticked a fastener",
-  JobPaused: "put the job aside",
-  JobResumed: "went on",
-  Retracted: "took an entry back",
-  EndItemAccepted: "accepted at the end",
-  JobClosed: "closed the job",
-};
 
 /** What an entry is about, in the words of the job: the step by its number, else what was written. */
 function about(line: Line, steps: Step[]): string {
@@ -175,7 +164,7 @@ function Facts({ job }: { job: JobDetail }) {
     ["Phone of", job.device],
     ["Begun", when(job.started_at)],
     ["Last heard", when(job.last_at)],
-    ["Done", `${job.done} of ${counted(job.total, "step")}`],
+    ["Done", job.erased_at ? `not known: ${counted(job.total, "step")}, entries erased` : `${job.done} of ${counted(job.total, "step")}`],
   ];
   return (
     <dl class="facts card">
@@ -222,14 +211,17 @@ export function JobSheet({ job }: { job: string }) {
         <Link to="/desk">All jobs</Link>
       </p>
       <Loaded of={job} load={() => call<JobDetail>("GET", `/desk/jobs/${encodeURIComponent(job)}`)}>
-        {(found) => (
+        {(found, again) => (
           <>
             <h1>{found.title}</h1>
             <PaperLinks at={`/api/v1/desk/paper/jobs/${encodeURIComponent(job)}/record`} words="Service record" />
             {found.pack && <PaperLinks at={`/api/v1/desk/paper/jobs/${encodeURIComponent(job)}/sheet`} words="Bench sheet for this machine" />}
+            <TakeOut job={job} />
             <div class="two">
               <div>
+                <ErasedWord at={found.erased_at} />
                 <NeedsEye job={found} />
+                {found.bulletin && <JobBulletin from={found.revision} bulletin={found.bulletin} />}
                 {found.closed && (
                   <p class="card">
                     <b>Closed: {found.closed.outcome.replace("_", " ")}.</b> {found.outcome_words}
@@ -241,12 +233,13 @@ export function JobSheet({ job }: { job: string }) {
                     <h2>{name}</h2>
                     <ol class="steps">
                       {steps.map((step) => (
-                        <StepRow key={step.id} step={step} />
+                        <StepRow key={step.id} step={step} erased={found.erased_at !== null} />
                       ))}
                     </ol>
                   </section>
                 ))}
                 <Timeline job={found} />
+                <EraseJob job={job} again={again} />
               </div>
               <Facts job={found} />
             </div>

@@ -30,7 +30,7 @@ export type JobRow = {
 
 type Inbox = { jobs: JobRow[]; total: number; asking: number };
 
-const OUTCOMES: Record<string, string> = { finished: "Finished", handed_over: "Handed over", given_up: "Given up" };
+export const OUTCOMES: Record<string, string> = { finished: "Finished", handed_over: "Handed over", given_up: "Given up" };
 
 /** What asks for a person's eye in a job, in words; empty if nothing does. */
 export function reasonsToLook(job: JobRow): string[] {
@@ -86,6 +86,10 @@ export function JobsSheet() {
   return (
     <main class="sheet">
       <h1>Jobs that came back</h1>
+      <p>
+        <Link to="/desk/bulletins">Bulletins and their answers</Link> · <Link to="/desk/apart">Entries kept apart</Link> ·{" "}
+        <Link to="/desk/job-files">Take in a job from a file</Link>
+      </p>
       <p class="in-line">
         <label class="choice">
           <input type="checkbox" checked={openOnly.value} onChange={(e) => (openOnly.value = e.currentTarget.checked)} /> Only open jobs

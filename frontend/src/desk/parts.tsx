@@ -5,6 +5,8 @@ import { useEffect } from "preact/hooks";
 import { type Message, wordsOf } from "./api";
 import { go } from "./state";
 
+export { counted, when } from "./said";
+
 export function Link({ to, children, current }: { to: string; children: ComponentChildren; current?: boolean }) {
   const follow = (event: MouseEvent) => {
     if (event.ctrlKey || event.metaKey || event.shiftKey) return;
@@ -70,16 +72,6 @@ export function useSending() {
   };
   return { busy, problem, send };
 }
-
-const DATE_TIME = new Intl.DateTimeFormat("en-GB", { dateStyle: "medium", timeStyle: "short" });
-
-export function when(iso: string | null | undefined): string {
-  if (!iso) return "time not known";
-  const moment = new Date(iso);
-  return Number.isNaN(moment.getTime()) ? iso : DATE_TIME.format(moment);
-}
-
-export const counted = (n: number, one: string, many = `${one}s`): string => `${n} ${n === 1 ? one : many}`;
 
 /** A QR code that the server drew, shown as a picture so that no markup is ever put into the page. */
 export function Code({ svg, label }: { svg: string; label: string }) {

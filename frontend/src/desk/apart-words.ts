@@ -1,0 +1,23 @@
+// Words about entries that were kept apart.
+export const apartWords = {
+  title: "Entries kept apart",
+  about: "Entries that a phone sent and that cannot count as they came. Nothing of them is lost; a person decides about each.",
+  none: "Every entry that came could be taken.",
+  allSettled: "Every entry kept apart is settled.",
+  settledHead: (count: number): string => `Settled: ${count}`,
+  onlyAuthors: "An author or owner decides about these; your account reads.",
+  entry: "An entry that cannot be read",
+  noJob: "It names no job.",
+  job: "Its job",
+  text: "The entry as it came",
+  take: "Take it up …",
+  dismiss: "Dismiss it …",
+  leave: "Leave it",
+  reason: "Reason",
+  reasonMaybe: "Reason, if you want to give one",
+  takeMeans: "It will stand in its job and count from now on, as it came if its number is free, else as an entry of the desk that names it. This cannot be taken back here.",
+  dismissMeans: "It will not count. It stays here with your name and reason. This cannot be taken back here.",
+  takeNow: "Take it up",
+  dismissNow: "Dismiss it",
+  how: { taken_up: "Taken up", dismissed: "Dismissed" } as Record<string, string>,
+};

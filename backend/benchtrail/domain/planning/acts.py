@@ -91,8 +91,13 @@ def _operation(machine: Machine, key: str, ways: list[Way], before: frozenset[st
     work = is_work(machine, key)
     kind, _, name = key.partition(":")
     modes = tuple(_mode(machine, key, way, before, work) for way in ways)
-    late = kind == "un" and machine["joints"][name]["safety"] != "normal"
+    late = kind == "un" and (machine["joints"][name]["safety"] != "normal" or _holds_heavy(machine, name))
     return Operation(key, modes, not work, late, kind == "set" or kind == "drained")
+
+
+def _holds_heavy(machine: Machine, joint: str) -> bool:
+    """True for a joint that holds a part that must be held when it is free: it is undone as late as can be."""
+    return any(machine["parts"][part]["hold"] for part in machine["joints"][joint]["joins"] if part in machine["parts"])
 
 
 def _mode(machine: Machine, key: str, way: Way, before: frozenset[str], work: bool) -> Mode:

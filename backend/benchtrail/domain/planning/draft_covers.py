@@ -76,7 +76,7 @@ def _openings(man: Draftsman) -> list[tuple[str, list[int], list[int]]]:
 def _on_bench(machine: Mapping[str, Any], before: Mapping[str, Any], act: Mapping[str, Any]) -> bool:
     """True for an act on what lies on the bench: a part in the hand, or one that joins nothing on the machine."""
     key, off = act.get("to", act["object"]), before["parts"]
-    if key in off and act["verb"] not in ("fit", "hang"):
+    if act["verb"] == "inspect" or (key in off and act["verb"] not in ("fit", "hang")):
         return True
     if key in machine["joints"]:
         return any(part in off for part in machine["joints"][key]["joins"])

@@ -135,12 +135,27 @@ def _write_make(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[str
         off = thing == key or thing in man.state["parts"]
         if off and f"renewed:{thing}" in man.plan.done and thing not in man.state["renewed"]:
             man.write(REBUILD, {"verb": "renew", "object": thing})
+    _put_on_the_carrier(man, rebuild, key, left)
     filling = any(key == fluid["fill"] and name in man.state["fluids"] for name, fluid in machine["fluids"].items())
     section = FILL if filling else REBUILD
     man.make(section, key, last=f"final:{key}" not in rebuild.tasks)
     for fluid, entry in machine["fluids"].items():
         if entry["drain"] == key:
             man.tray_off(section, fluid)
+
+
+def _put_on_the_carrier(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[str]) -> None:
+    """The outside of a unit on the bench is put on to the part that carries it, before their joint is made there."""
+    joins, units = man.plan.machine["joints"][key]["joins"], man.plan.machine["units"]
+    freed = [act.partition(":")[2].split("/") for act in rebuild.off if act.startswith("free:") and f"fit:{act}" in left]
+    carriers = {part: set(units[unit]["parts"]) for unit, part in freed if part in joins}
+    own = {act.partition(":")[2].split("/")[-1] for act in rebuild.off if f"fit:{act}" in left}
+    for inside in carriers.values():
+        for part in joins:
+            outer = any(part in joint["joins"] and not set(joint["joins"]) <= inside for joint in man.plan.machine["joints"].values())
+            if outer and man.state["parts"].get(part) == "out" and part not in own:
+                _treat(man, part, "fit")
+                man.write(REBUILD, {"verb": "fit", "object": part}, look_for=man.plan.machine["parts"][part]["look_for"])
 
 
 def _write_final(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[str]) -> None:

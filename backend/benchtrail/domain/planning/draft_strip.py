@@ -21,7 +21,7 @@ def write_strip(man: Draftsman, loose: Sequence[str]) -> list[str]:
     waiting = list(loose)
     acts = _heavy_in_hand(man.plan, _filler_before_drain(man.plan, drains))
     poses = {key: [pose for pose in label[2:] if pose] for key, label in man.plan.work}
-    for key in acts:
+    for key, following in zip(acts, [*acts[1:], ""], strict=True):
         kind, _, name = key.partition(":")
         for pose in poses[key]:
             man.pose(STRIP, pose)
@@ -38,7 +38,8 @@ def write_strip(man: Draftsman, loose: Sequence[str]) -> list[str]:
                 man.write(PREPARE if not man.steps else STRIP, {"verb": "set", "object": setting, "value": value})
         elif kind == "check":
             write_check(man, LOOK, name)
-        waiting = _take_out_loose(man, waiting)
+        if not following.startswith("go:") or not _is_heavy(man.plan, following):
+            waiting = _take_out_loose(man, waiting)
     return waiting
 
 

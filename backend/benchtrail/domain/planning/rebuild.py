@@ -134,6 +134,7 @@ def rebuild_of(plan: Plan, off_loose: Iterable[str] = ()) -> Rebuild:
     _fluids(plan, rebuild)
     _last_stages(plan, rebuild)
     _checks(plan, rebuild)
+    _with_its_unit(plan, rebuild)
     return rebuild
 
 
@@ -162,14 +163,35 @@ def _turn_round(rebuild: Rebuild, acts: list[str]) -> None:
 def _on_the_bench(plan: Plan, rebuild: Rebuild) -> None:
     """A part that carries others of its unit gets them put on while it lies on the bench; then it counts as back."""
     for act in [act for act in rebuild.off if act.startswith("free:")]:
-        part = act.partition("/")[2]
+        unit, _, part = act.partition(":")[2].partition("/")
+        fit = rebuild.tasks[f"fit:{act}"]
         for key, joint in plan.machine["joints"].items():
             make = f"make:{key}"
-            carried = any(["out", part] in every for every in joint["reach"]) and part in joint["joins"]
-            if carried and make in rebuild.tasks:
-                rebuild.tasks[make].after.discard(f"fit:{act}")
-                rebuild.must_follow(f"fit:{act}", make)
-                rebuild.tasks[f"fit:{act}"].rank = max(rebuild.tasks[f"fit:{act}"].rank, rebuild.tasks[make].rank + AFTER)
+            inner = part in joint["joins"] and set(joint["joins"]) <= set(plan.machine["units"][unit]["parts"])
+            if make in rebuild.tasks and inner and _carries(plan, part, joint):
+                rebuild.tasks[make].after.discard(fit.key)
+                rebuild.must_follow(fit.key, make)
+                fit.rank = max(fit.rank, rebuild.tasks[make].rank + AFTER)
+
+
+def _carries(plan: Plan, part: str, joint: Mapping[str, Any]) -> bool:
+    """True if the others of a joint hang on the part: the joint is made while it is off, or most joints are its own."""
+    count = {one: sum(one in other["joins"] for other in plan.machine["joints"].values()) for one in joint["joins"]}
+    return any(["out", part] in every for every in joint["reach"]) or all(
+        count[part] > count[one] for one in joint["joins"] if one != part)
+
+
+def _with_its_unit(plan: Plan, rebuild: Rebuild) -> None:
+    """What carries a unit goes on with it: not before anything that the unit waits for."""
+    for act in [act for act in rebuild.off if act.startswith("free:")]:
+        unit, _, part = act.partition(":")[2].partition("/")
+        joints = [joint for joint in plan.machine["joints"].values() if part in joint["joins"]
+                  and set(joint["joins"]) <= set(plan.machine["units"][unit]["parts"])]
+        whole = rebuild.tasks.get(f"fit:go:{unit}")
+        if whole is not None and joints and all(_carries(plan, part, joint) for joint in joints):
+            for earlier in sorted(whole.after - {f"fit:{act}"}):
+                rebuild.must_follow(f"fit:{act}", earlier)
+            rebuild.tasks[f"fit:{act}"].rank = max(rebuild.tasks[f"fit:{act}"].rank, whole.rank - AFTER)
 
 
 def _hung_parts_back(plan: Plan, rebuild: Rebuild, acts: list[str]) -> None:

@@ -14,11 +14,13 @@ from benchtrail.cli.plan_lines import also_lines, plan_lines
 from benchtrail.clock import SystemClock
 from benchtrail.domain.findings import blocks_publishing
 from benchtrail.domain.guards import Variant
+from benchtrail.domain.planning.draft_steps import Phrases
 from benchtrail.domain.refused import Refused
 from benchtrail.messages import message_for
 from benchtrail.resources import resource_dir
 from benchtrail.services.compile_library import compile_library
 from benchtrail.services.draft import AUTHOR, Drafted, draft_procedure
+from benchtrail.services.phrases import phrases_of_library
 from benchtrail.services.plan import check_variant, plan_model, read_goals, read_variant, variant_words
 from benchtrail.services.redraft import redraft
 from benchtrail.services.while_apart import extra_services, job_goals
@@ -76,13 +78,18 @@ def draft(model: str, goals: tuple[str, ...], variant: str | None, starts: tuple
     pack = model_pack(model)
     chosen = read_variant(variant) if variant else None
     made = draft_procedure(pack, map_file.as_posix(), goals, SystemClock().now().date().isoformat(), author, chosen,
-                           [_start(pack, pose) for pose in starts])
+                           [_start(pack, pose) for pose in starts], _phrases(pack, map_file))
     if out is None:
         click.echo(made.text, nl=False)
     else:
         _write_new(out, made.text)
         click.echo(f"{out}: “{made.read.head['title']}”, {len(made.read.steps)} steps.", err=True)
     _say_findings(made)
+
+
+def _phrases(pack: Mapping[str, Any], map_file: Path, without: str | None = None) -> Phrases:
+    """Words that were written for an act in the procedures beside the map."""
+    return phrases_of_library(compile_library(*read_library([map_file.parent])), pack["model"], without)
 
 
 def _write_new(out: Path, text: str) -> None:
@@ -163,8 +170,9 @@ def draft_again(file: Path, model: str | None, write: bool) -> None:
     except (OSError, UnicodeDecodeError):
         raise Refused("redraft_unreadable", file=str(file), line=1) from None
     _, read_picture = read_library([file])
-    found = redraft(model_pack(str(map_file)), map_file.as_posix(), file.as_posix(), text,
-                    SystemClock().now().date().isoformat(), read_picture=read_picture)
+    pack = model_pack(str(map_file))
+    found = redraft(pack, map_file.as_posix(), file.as_posix(), text,
+                    SystemClock().now().date().isoformat(), _phrases(pack, map_file, file.stem), read_picture)
     for line in difference_lines(found.differences):
         click.echo(line)
     if write and found.text != text:

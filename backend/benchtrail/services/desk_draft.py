@@ -8,10 +8,13 @@ from difflib import get_close_matches
 from typing import Any
 
 from benchtrail.domain.guards import Variant
+from benchtrail.domain.planning.draft_steps import Phrases
 from benchtrail.domain.refused import Refused
 from benchtrail.services.compile_library import LibraryFile
 from benchtrail.services.desk_plan import in_time
 from benchtrail.services.draft import Drafted, draft_procedure, read_text
+from benchtrail.services.library_files import pack_json
+from benchtrail.services.phrases import phrases_of
 from benchtrail.services.ports import Ports
 from benchtrail.services.publish_library import published_pictures
 from benchtrail.services.redraft import Redrafted, redraft
@@ -27,7 +30,9 @@ def draft_at_desk(ports: Ports, dealer: str, by: str, model: str, goals: Sequenc
     """
     pack = _map(ports, dealer, model)
     issued = ports.clock.now().date().isoformat()
-    return in_time(lambda: draft_procedure(pack, f"{model}/map.yaml", goals, issued, by, variant, seconds=SECONDS_EACH))
+    words = _phrases(ports, dealer, model)
+    return in_time(lambda: draft_procedure(pack, f"{model}/map.yaml", goals, issued, by, variant, (),
+                                           words, SECONDS_EACH))
 
 
 def redraft_at_desk(ports: Ports, dealer: str, path: str, text: str) -> Redrafted:
@@ -38,7 +43,16 @@ def redraft_at_desk(ports: Ports, dealer: str, path: str, text: str) -> Redrafte
     pack = _map(ports, dealer, model)
     read_picture = published_pictures(ports, dealer, [LibraryFile(path, text.encode("utf-8", "surrogatepass"))])
     issued = ports.clock.now().date().isoformat()
-    return in_time(lambda: redraft(pack, f"{model}/map.yaml", path, text, issued, None, read_picture, SECONDS_EACH))
+    words = _phrases(ports, dealer, model, read_text(path, text).head["procedure"])
+    return in_time(lambda: redraft(pack, f"{model}/map.yaml", path, text, issued, words, read_picture, SECONDS_EACH))
+
+
+def _phrases(ports: Ports, dealer: str, model: str, without: str | None = None) -> Phrases:
+    """The words in the model's procedures in force."""
+    with ports.storage.reading() as unit:
+        packs = [pack for pack in unit.packs.all(dealer) if pack.kind == "procedure" and pack.entry["model"] == model]
+    newest = {pack.subject: pack.sha256 for pack in reversed(packs)}
+    return phrases_of(pack_json(ports, newest[key])["steps"] for key in sorted(newest) if key != without)
 
 
 def _map(ports: Ports, dealer: str, model: str) -> Mapping[str, Any]:

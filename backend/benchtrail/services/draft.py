@@ -3,7 +3,7 @@
 Knows model packs and the house's own words for an act; how a draft meets an edited procedure is redraft.py's.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,7 +15,7 @@ from benchtrail.domain.map_text import TABLES, MapText
 from benchtrail.domain.planning.draft_head import head_of
 from benchtrail.domain.planning.draft_marks import marks_of
 from benchtrail.domain.planning.draft_merge import Merged, guard_words, merged, step_ids
-from benchtrail.domain.planning.draft_steps import DraftStep, Phrases
+from benchtrail.domain.planning.draft_steps import Draftsman, DraftStep, Phrases
 from benchtrail.domain.planning.draft_text import marks_text, procedure_text
 from benchtrail.domain.planning.draft_variant import drafted_steps
 from benchtrail.domain.planning.goals import read_goal
@@ -62,8 +62,11 @@ def draft_procedure(pack: ModelPack, map_path: str, goals: Sequence[str], issued
     numbers = _chosen(pack, space, variant)
     begin = list(start)
     plans = _plans(pack, space, numbers, wanted, begin, seconds)
-    men = {number: man for number, plan in plans.items()
-           if (man := drafted_steps(plan, [list(goal) for goal in begin], phrases or {})).steps}
+    men = _men(plans, begin, phrases)
+    later = _later_poses(pack, men.values(), {pack["poses"][key]["family"] for word, key in begin if word == "pose"})
+    if later:
+        begin.extend(("pose", pose) for pose in later)
+        men = _men(plans, begin, phrases)
     if not men:
         raise Refused("draft_nothing_to_do", goals=", ".join(" ".join(goal) for goal in wanted))
     # the longest first: what is less in another variant is then found in it
@@ -72,6 +75,22 @@ def draft_procedure(pack: ModelPack, map_path: str, goals: Sequence[str], issued
     return _written(pack, map_path, head_of(pack, men.values(), wanted, begin,
                     guard_words(space, men.keys(), range(len(space.variants))) or "all", issued, author),
                     _steps(space, steps, men.keys()))
+
+
+def _men(plans: Mapping[int, Plan], begin: Sequence[Goal], phrases: Phrases | None) -> dict[int, Draftsman]:
+    """The draftsman of each variant in which anything is to do."""
+    return {number: man for number, plan in plans.items()
+            if (man := drafted_steps(plan, [list(goal) for goal in begin], phrases or {})).steps}
+
+
+def _later_poses(pack: ModelPack, men: Iterable[Draftsman], known: Collection[str]) -> list[str]:
+    """Poses that only the rebuild takes and in which a machine may be brought: one of each family not known yet."""
+    taken = [action.split()[1] for man in men for step in man.steps for action in step.do if action.startswith("pose ")]
+    found: dict[str, str] = {}
+    for pose in taken:
+        if pack["poses"][pose]["family"] not in known and _may_be_brought(pack, pose):
+            found.setdefault(pack["poses"][pose]["family"], pose)
+    return [found[family] for family in sorted(found)]
 
 
 def _chosen(pack: ModelPack, space: VariantSpace, variant: Variant | None) -> list[int]:
@@ -142,7 +161,7 @@ def _steps(space: VariantSpace, steps: Sequence[Merged[DraftStep]], among: Colle
         "id": key, "section": step.entry.section, "do": list(step.entry.do), "say": step.entry.say,
         "detail": step.entry.detail, "look_for": step.entry.look_for, "when": guard_words(space, step.variants, among),
         "tools": list(step.entry.tools), "caution": list(step.entry.caution), "limits": dict(step.entry.limits),
-        "minutes": step.entry.minutes, "open": list(step.entry.open),
+        "minutes": step.entry.minutes, "open": list(step.entry.open), "own_words": step.entry.own_words,
     } for key, step in zip(ids, steps, strict=True)]
 
 

@@ -105,7 +105,8 @@ def step_ids(actions: Iterable[Sequence[str]]) -> list[str]:
     used: dict[str, int] = {}
     found = []
     for do in actions:
-        words = [word for word in do[-1].replace("_", "-").split() if word not in ("to", "stage")]
+        named = [action for action in do if not action.startswith("aid ")] or do
+        words = [word for word in named[-1].replace("_", "-").split() if word not in ("to", "stage")]
         words = words[:2] if words[0] == "fill" else words
         name = "-".join(words)[:70].strip("-.")
         used[name] = used.get(name, 0) + 1

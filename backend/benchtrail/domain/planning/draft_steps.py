@@ -43,6 +43,7 @@ class DraftStep:
     limits: tuple[tuple[str, str], ...] = ()
     minutes: float | None = None
     open: tuple[OpenPoint, ...] = ()
+    own_words: bool = False
 
 
 @dataclass
@@ -78,13 +79,18 @@ class Draftsman:
         own = self.phrases.get(do, {})
         say, detail, look_for = own.get("say", say), own.get("detail", detail), own.get("look_for", look_for)
         step = DraftStep(section, do, say, detail, look_for,
-                         tuple(tools), self.cautions(actions), tuple((limits or {}).items()), minutes, tuple(self.open))
+                         tuple(tools), self.cautions(actions), tuple((limits or {}).items()), minutes, tuple(self.open),
+                         bool(own))
         self.steps.append(step)
         self.open.clear()
         for action in actions:
             self.state = apply_action(self.pack, self.state, action)
             if action["verb"] in ("remove", "renew", "clean") and action["object"] in self.plan.machine["parts"]:
                 self.bare.add(action["object"])
+            if action["verb"] == "undo":
+                joins = self.plan.machine["joints"][action["object"]]["joins"]
+                parts = self.plan.machine["parts"]
+                self.bare |= {part for part in joins if part in parts and parts[part]["treatment"]["due"] == "end"}
             self.bare.discard(action.get("to", ""))
 
     def isolate(self, section: str, action: Action) -> None:

@@ -21,7 +21,7 @@ def write_strip(man: Draftsman, loose: Sequence[str]) -> list[str]:
     waiting = list(loose)
     acts = _heavy_in_hand(man.plan, _filler_before_drain(man.plan, drains))
     poses = {key: [pose for pose in label[2:] if pose] for key, label in man.plan.work}
-    for key, following in zip(acts, [*acts[1:], ""], strict=True):
+    for key, following in zip(acts, [*acts[1:], ""], strict=False):
         kind, _, name = key.partition(":")
         for pose in poses[key]:
             man.pose(STRIP, pose)

@@ -3,6 +3,7 @@
 Knows words for every action; decides nothing. The rules are those of the language checks (checks/steps_language.py).
 """
 
+import re
 from typing import Any
 
 from benchtrail.domain.checks.word_lists import NUMBER_WORDS
@@ -13,6 +14,7 @@ Action = dict[str, Any]
 MADE_WITH = {"clip": "Close the {}.", "clamp": "Tighten the {}.", "hose": "Secure the {}.", "plug": "Push the {} home.",
              "press": "Press the {} in.", "pin": "Secure the {}.", "cable": "Connect the {}.",
              "spring": "Hook the {} in.", "threaded": "Tighten the {}."}
+# a check's name as it stands after these words
 CHECKED = {"measure": "Measure the {}.", "adjust": "Adjust the {}.", "test": "Check the {}.", "run": "Do the {}.",
            "level": "Read the {}.", "bleed": "Bleed out the {}."}
 LOOK_AGAIN = "A cracked, bent, hard or worn part must be renewed. Ask the dealer when you are in doubt."
@@ -24,6 +26,8 @@ def sentence(machine: Machine, action: Action) -> str:
     name = thing_name(machine, key)
     if verb == "tighten":
         return _tighten(machine, action, name)
+    if verb == "test" and name.endswith("leaks"):
+        return f"Look for {name}."
     if verb in CHECKED:
         return CHECKED[verb].format(name)
     if verb == "fill":
@@ -36,9 +40,27 @@ def sentence(machine: Machine, action: Action) -> str:
     if verb == "apply":
         return f"Put {machine['supplies'][key]['name']} on the {thing_name(machine, action['to'])}."
     if verb in ("aid_on", "aid_off"):
-        aid = machine["aids"][key]["name"]
-        return f"Put the {aid} in place." if verb == "aid_on" else f"Take the {aid} away."
+        return _aid(machine["aids"][key]["name"], verb == "aid_on")
     return _plain(machine, verb, key, name)
+
+
+def _aid(name: str, on: bool) -> str:
+    """“Lay the cloth over the engine.”, “Take the cloth away.”: a name that says its place needs no other."""
+    thing, place, _ = re.split(r" (over|under|in|at|on) ", name, maxsplit=1) if _PLACED.search(name) else (name, "", "")
+    if on:
+        return f"Lay the {name}." if place == "over" else f"Put the {name}." if place else f"Put the {name} in place."
+    return f"Take the {thing} away."
+
+
+_PLACED = re.compile(r" (over|under|in|at|on) ")
+_THREAD = re.compile(r"thread of the (.+)|(.+) thread")
+_PUSHED = re.compile(r"push fit of the (.+)")
+
+
+def _screwed(name: str) -> str | None:
+    """What is itself screwed in, from the name of its thread."""
+    match = _THREAD.fullmatch(name)
+    return match[1] or match[2] if match else None
 
 
 def _plain(machine: Machine, verb: str, key: str, name: str) -> str:
@@ -56,6 +78,10 @@ def _undo(machine: Machine, key: str, name: str) -> str:
     joint = machine["joints"].get(key)
     if joint is not None and joint["kind"] == "press":
         return f"Pull the {thing_name(machine, joint['joins'][0])} out of its seat."
+    if _screwed(name):
+        return f"Unscrew the {_screwed(name)}."
+    if pushed := _PUSHED.fullmatch(name):
+        return f"Pull at the {pushed[1]} until it comes free."
     circlip = circlip_of(machine, key)
     return f"Lift the {circlip} out of its groove." if circlip else f"Undo the {name}."
 
@@ -70,6 +96,7 @@ def circlip_of(machine: Machine, key: str) -> str | None:
 
 def _start(machine: Machine, key: str, name: str) -> str:
     joint = machine["joints"].get(key)
+    name = _screwed(name) or name
     if joint is None or len(joint["positions"]) == 1:
         return f"Turn the {name} in by hand."
     lengths = {position["length_mm"] for position in joint["positions"]}
@@ -80,6 +107,9 @@ def _start(machine: Machine, key: str, name: str) -> str:
 
 def _tighten(machine: Machine, action: Action, name: str) -> str:
     joint = machine["joints"][action["object"]]
+    name = _screwed(name) or name
+    if pushed := _PUSHED.fullmatch(name):
+        return f"Push the {pushed[1]} home."
     if joint["kind"] != "threaded" and joint["figure"] is None:
         circlip = circlip_of(machine, action["object"])
         if circlip:

@@ -148,6 +148,8 @@ def test_a_job_goes_out_as_a_file_is_erased_and_a_file_comes_in(
     expect(desk.get_by_text("What this job held was erased", exact=False)).to_be_visible()
     expect(desk.get_by_text("The nipple was stiff.")).to_have_count(0)
     expect(desk.get_by_text("Not done")).to_have_count(0)  # what was erased is not known, and not said to be undone
+    expect(desk.get_by_text("How the machine was left is not known here", exact=False)).to_be_visible()
+    expect(desk.get_by_text("The machine does not stand as it should", exact=False)).to_have_count(0)
     desk.evaluate("scrollTo(0, 0)")
     desk.screenshot(path=str(tmp_path / "erased.png"))
     assert violations(desk) == []

@@ -58,5 +58,6 @@ export const eraseWords = {
   act: "Erase it for good",
   leave: "Leave it",
   done: (at: string): string => `What this job held was erased ${at}. The envelopes of its entries stay. Whether a step was done is not known where its entry was erased.`,
+  leftHow: "How the machine was left is not known here: entries were erased.",
   result: (events: number, photos: number): string => `${counted(events, "entry", "entries")} and ${counted(photos, "photo")} erased.`,
 };

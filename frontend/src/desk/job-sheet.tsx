@@ -3,6 +3,7 @@ import { call } from "./api";
 import { KINDS } from "./entry-kinds";
 import { ErasedWord, EraseJob, TakeOut } from "./erase-job";
 import { type BulletinOfJob, JobBulletin } from "./job-bulletin";
+import { eraseWords } from "./job-file-words";
 import type { JobRow } from "./jobs-sheet";
 import { reasonsToLook } from "./jobs-sheet";
 import { counted, Link, Loaded, PaperLinks, when } from "./parts";
@@ -180,6 +181,7 @@ function Facts({ job }: { job: JobDetail }) {
 
 function NeedsEye({ job }: { job: JobDetail }) {
   const reasons = reasonsToLook(job);
+  const left = job.erased_at ? [] : job.end_items;
   if (reasons.length + job.end_items.length + job.attention_items.length === 0) return null;
   return (
     <section class="card look">
@@ -188,7 +190,8 @@ function NeedsEye({ job }: { job: JobDetail }) {
         {reasons.map((words) => (
           <li key={words}>{words}</li>
         ))}
-        {job.end_items.map((item) => (
+        {job.erased_at && <li>{eraseWords.leftHow}</li>}
+        {left.map((item) => (
           <li key={item.code + item.object}>
             {item.words}
             {item.accepted ? ` Accepted on the phone: ${item.accepted}` : ""}

@@ -65,7 +65,7 @@ def browser() -> bool:
         print("The browser tests need Chromium and none was found: install Debian's package chromium, or name one "
               "in BENCHTRAIL_CHROMIUM.")
         return False
-    return run(PYTHON, "-m", "pytest", "-q", "-m", "browser")
+    return run(PYTHON, "-m", "pytest", "-q", "-m", "browser", "-n", WORKERS, "--dist", "loadfile")
 
 
 def engines() -> bool | None:

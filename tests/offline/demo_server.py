@@ -38,7 +38,7 @@ class DemoServer:
         command = [sys.executable, "-m", "benchtrail", "demo", "--home", str(self.home), "--port", str(self.port)]
         environment = {**os.environ, "PYTHONPATH": str(ROOT / "backend")}
         self._process = subprocess.Popen(command, env=environment, stdout=subprocess.DEVNULL)
-        end = time.monotonic() + 60
+        end = time.monotonic() + 150
         while time.monotonic() < end:
             try:
                 assert self.get("/healthz")["status"] == "ok"
@@ -46,7 +46,7 @@ class DemoServer:
             except OSError:
                 assert self._process.poll() is None, "the demo server stopped by itself"
                 time.sleep(0.1)
-        raise AssertionError("the demo server did not answer within 60 s")
+        raise AssertionError("the demo server did not answer within 150 s")
 
     def kill(self) -> None:
         """As a power cut would: no goodbye."""

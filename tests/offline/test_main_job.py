@@ -214,7 +214,7 @@ def desk_finds_everything(desk: Browser, server: DemoServer, did: dict[str, str]
         expect(page.get_by_text(text).first).to_be_visible()
     expect(page.get_by_text("The light was too poor for a photo.").first).to_be_visible()
     expect(page.locator(".reading.look-word, .look-word").filter(has_text=did["typed"]).first).to_be_visible()
-    shown = page.locator("figure")
+    shown = page.locator(".photos figure")  # at their step; the timeline names them again
     expect(shown).to_have_count(2)
     captions = " ".join(shown.all_inner_texts())
     for photo in photos:

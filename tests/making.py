@@ -17,8 +17,9 @@ from benchtrail.services.devices import device_of, enrol, make_code
 from benchtrail.services.photos import look_into_photo
 from benchtrail.services.ports import PhotoCleaner, Ports
 from benchtrail.services.records import Dealer, Device
+from benchtrail.storage.locks import ProcessLocks
 from benchtrail.storage.memory import MemoryStorage
-from benchtrail.storage.memory_files import MemoryFiles, MemoryKeys, MemoryLocks
+from benchtrail.storage.memory_files import MemoryFiles, MemoryKeys
 from benchtrail.storage.passwords import Argon2Passwords
 from benchtrail.storage.photo_cleaner import SubprocessCleaner
 from benchtrail.storage.photo_queue import PhotosAtOnce
@@ -46,7 +47,7 @@ def memory_ports(clock: SetClock | None = None, cleaner: PhotoCleaner | None = N
     queue = PhotosAtOnce()
     made = Ports(
         storage=MemoryStorage(), files=MemoryFiles(), signers=MemoryKeys(), passwords=Argon2Passwords(lighter=True),
-        cleaner=cleaner or SubprocessCleaner(), photo_queue=queue, upload_locks=MemoryLocks(),
+        cleaner=cleaner or SubprocessCleaner(), photo_queue=queue, upload_locks=ProcessLocks(),
         clock=clock or SetClock(), secret=b"a secret of tests, long enough 32",
         change_texts=difference_texts(),
     )

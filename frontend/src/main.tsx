@@ -14,21 +14,7 @@ import { openBench, prefs } from "./store/bench";
 import { benchWords } from "./text/bench-words";
 import { addMessages } from "./text/messages";
 import { Screen } from "./routes";
-// only what reading a typed amount can refuse: the messages of all calculations are more than a phone needs
-import {
-  number_ambiguous,
-  number_unreadable,
-  quantity_empty,
-  quantity_out_of_range,
-  quantity_too_long,
-  quantity_unreadable,
-  range_backwards,
-  unit_ambiguous,
-  unit_missing,
-  unit_other_kind,
-  unit_unknown,
-  units_mixed,
-} from "../../shared/messages/calc.en.json";
+import amounts from "../../shared/messages/amounts.en.json";
 import { guard_unknown } from "../../shared/messages/journal.en.json";
 import screens from "../../shared/messages/screens.en.json";
 
@@ -73,21 +59,8 @@ function NotOpened({ message }: { message: ReturnType<typeof shownOf> }) {
 }
 
 addMessages(screens);
-addMessages({
-  guard_unknown,
-  number_ambiguous,
-  number_unreadable,
-  quantity_empty,
-  quantity_out_of_range,
-  quantity_too_long,
-  quantity_unreadable,
-  range_backwards,
-  unit_ambiguous,
-  unit_missing,
-  unit_other_kind,
-  unit_unknown,
-  units_mixed,
-});
+addMessages(amounts);
+addMessages({ guard_unknown });
 awaitInstallOffer();
 followAddress();
 const root = document.getElementById("app");

@@ -1,25 +1,13 @@
 """Accounts of the desk: made, signed in, slowed down, signed out."""
 
 import pytest
-from tests.making import PASSWORD, SetClock, memory_ports, with_dealer
+from tests.making import PASSWORD, SetClock
 
 from benchtrail.domain.refused import Refused
 from benchtrail.services.accounts import add_account, change_password, sign_in, sign_out, signed_in
 from benchtrail.services.ports import Ports
 
 ADDRESS = "192.0.2.1"
-
-
-@pytest.fixture
-def clock() -> SetClock:
-    return SetClock()
-
-
-@pytest.fixture
-def ports(clock: SetClock) -> Ports:
-    made = memory_ports(clock)
-    with_dealer(made)
-    return made
 
 
 def test_the_right_password_signs_in_and_the_token_says_who_it_is(ports: Ports) -> None:

@@ -4,8 +4,7 @@ import copy
 import json
 from typing import Any
 
-import pytest
-from tests.making import Journal, SetClock, a_pack, memory_ports, with_dealer, with_device
+from tests.making import Journal, a_pack, with_device
 
 from benchtrail.services.bulletins import draft_bulletin
 from benchtrail.services.desk_bulletins import bulletins_of
@@ -44,13 +43,6 @@ def manifest(ports: Ports) -> dict[str, Any]:
     assert ports.signers.verifies(owner.jwk, signed.payload.encode(), signed.signature)
     payload: dict[str, Any] = json.loads(signed.payload)
     return payload
-
-
-@pytest.fixture
-def ports() -> Ports:
-    made = memory_ports(SetClock())
-    with_dealer(made)
-    return made
 
 
 def test_a_first_revision_has_no_bulletin(ports: Ports) -> None:

@@ -4,7 +4,7 @@ import threading
 import uuid
 
 import pytest
-from tests.making import SetClock, memory_ports, with_dealer, with_device
+from tests.making import SetClock, with_dealer, with_device
 
 from benchtrail.domain.refused import Refused
 from benchtrail.services.devices import device_of, devices_of, enrol, make_code, revoke
@@ -12,18 +12,6 @@ from benchtrail.services.ports import Ports
 from benchtrail.services.tokens import CODE_ALPHABET
 
 ADDRESS = "192.0.2.1"
-
-
-@pytest.fixture
-def clock() -> SetClock:
-    return SetClock()
-
-
-@pytest.fixture
-def ports(clock: SetClock) -> Ports:
-    made = memory_ports(clock)
-    with_dealer(made)
-    return made
 
 
 def code(ports: Ports) -> str:

@@ -24,13 +24,6 @@ PHONE = "0190a000-0000-4000-8000-000000000001"
 PHOTO = a_photo()
 
 
-@pytest.fixture
-def ports() -> Ports:
-    made = memory_ports()
-    with_dealer(made)
-    return made
-
-
 def phone_file(ports: Ports, **other: Any) -> dict[str, Any]:
     """What a phone that never joined writes: a job with a note and a photo."""
     pack = a_pack()

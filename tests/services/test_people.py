@@ -27,18 +27,6 @@ from benchtrail.services.set_up import set_up, set_up_code, set_up_needed, slug_
 DEALER, HERE, NEW = "withen-bridge", "192.0.2.1", "another long password"
 
 
-@pytest.fixture
-def clock() -> SetClock:
-    return SetClock()
-
-
-@pytest.fixture
-def ports(clock: SetClock) -> Ports:
-    made = memory_ports(clock)
-    with_dealer(made)
-    return made
-
-
 def acts(ports: Ports, dealer: str = DEALER) -> list[str]:
     return [line.act for line in audit_all(ports, dealer)]
 

@@ -18,7 +18,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
-from tests.making import a_photo, memory_ports, with_dealer, with_device
+from tests.making import a_photo, with_device
 
 from benchtrail.domain.refused import Refused
 from benchtrail.services.photos import clean_photo, held_photos, look_into_photo
@@ -31,13 +31,6 @@ from benchtrail.storage.photo_shape import is_plain
 
 DEALER = "withen-bridge"
 JOB = str(uuid.uuid4())
-
-
-@pytest.fixture
-def ports() -> Ports:
-    made = memory_ports()
-    with_dealer(made)
-    return made
 
 
 def send(ports: Ports, device: Device, content: bytes) -> Photo:

@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from tests.making import SetClock, memory_ports, with_dealer, with_device
+from tests.making import with_dealer, with_device
 from tests.sample_texts import JOB, JOB_PATH, MAP, MAP_PATH, changed, without_step
 
 from benchtrail.domain.refused import Refused
@@ -29,13 +29,6 @@ from benchtrail.services.withdraw import withdraw
 
 DEALER = "withen-bridge"
 REASON = "I am the only one here this week."
-
-
-@pytest.fixture
-def ports() -> Ports:
-    made = memory_ports(SetClock())
-    with_dealer(made)
-    return made
 
 
 def files(job: str = JOB, text_map: str = MAP) -> list[LibraryFile]:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 import rfc8785
-from tests.making import a_pack, a_photo, memory_ports, with_dealer
+from tests.making import a_pack, a_photo, memory_ports
 
 from benchtrail.domain.refused import Refused
 from benchtrail.services.dealers import dealer_named, manifest_of
@@ -17,13 +17,6 @@ from benchtrail.services.publish import Order, Published, publish_packs
 from benchtrail.storage.signing import verifies
 
 DEALER = "withen-bridge"
-
-
-@pytest.fixture
-def ports() -> Ports:
-    made = memory_ports()
-    with_dealer(made)
-    return made
 
 
 def publish(ports: Ports, *packs: dict[str, Any], **pictures: bytes) -> list[Published]:

@@ -3,7 +3,7 @@
 import hashlib
 
 import pytest
-from tests.making import Journal, memory_ports, with_dealer, with_device
+from tests.making import Journal, with_device
 
 from benchtrail.domain.refused import Refused
 from benchtrail.services.dealers import dealer_named
@@ -11,13 +11,6 @@ from benchtrail.services.ports import Ports
 from benchtrail.services.pull_events import Pulled, digest_of, pull_events
 from benchtrail.services.receive_events import receive_events
 from benchtrail.services.records import Device
-
-
-@pytest.fixture
-def ports() -> Ports:
-    made = memory_ports()
-    with_dealer(made)
-    return made
 
 
 def pull(ports: Ports, device: Device, after: str | None = None) -> Pulled:

@@ -4,7 +4,7 @@ import json
 from typing import Any
 
 import pytest
-from tests.making import Journal, memory_ports, with_dealer, with_device
+from tests.making import Journal, with_dealer, with_device
 
 from benchtrail.domain.refused import Refused
 from benchtrail.services.desk_jobs import attention_of, job_row
@@ -16,13 +16,6 @@ from benchtrail.services.receive_events import receive_events
 from benchtrail.services.records import Device
 
 DEALER = "withen-bridge"
-
-
-@pytest.fixture
-def ports() -> Ports:
-    made = memory_ports()
-    with_dealer(made)
-    return made
 
 
 def notes(ports: Ports, job: str) -> list[str]:

@@ -20,13 +20,6 @@ from benchtrail.services.records import Device
 
 
 @pytest.fixture
-def ports() -> Ports:
-    made = memory_ports()
-    with_dealer(made)
-    return made
-
-
-@pytest.fixture
 def device(ports: Ports) -> Device:
     return with_device(ports)
 

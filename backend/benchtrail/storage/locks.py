@@ -15,11 +15,10 @@ except ImportError:  # Windows: one process serves there, and the lock within it
     fcntl = None  # type: ignore[assignment]
 
 
-class FolderLocks:
-    """Locks by upload id under `<home>/locks`."""
+class ProcessLocks:
+    """Locks by upload id within this process."""
 
-    def __init__(self, home: Path) -> None:
-        self._folder = home / "locks"
+    def __init__(self) -> None:
         self._held: set[str] = set()
         self._guard = threading.Lock()
 
@@ -30,17 +29,24 @@ class FolderLocks:
                 raise Refused("upload_in_use")
             self._held.add(id)
         try:
-            with self._file(id):
-                yield
+            yield
         finally:
             with self._guard:
                 self._held.discard(id)
 
+
+class FolderLocks:
+    """Locks by upload id under `<home>/locks`."""
+
+    def __init__(self, home: Path) -> None:
+        self._folder = home / "locks"
+        self._here = ProcessLocks()
+
     @contextmanager
-    def _file(self, id: str) -> Iterator[None]:
+    def hold(self, id: str) -> Iterator[None]:
         self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         path = self._folder / id
-        with path.open("wb") as file:
+        with self._here.hold(id), path.open("wb") as file:
             if fcntl is not None:
                 try:
                     fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)

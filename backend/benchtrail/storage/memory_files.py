@@ -1,8 +1,6 @@
 """The in-memory twins of files, signing keys and the photo decoder's place in line."""
 
-import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
 
 from cryptography.hazmat.primitives.asymmetric import ec
 
@@ -65,26 +63,6 @@ class MemoryKeys:
 
     def verifies(self, jwk: JsonObject, content: bytes, signature: str) -> bool:
         return verifies(jwk, content, signature)
-
-
-class MemoryLocks:
-    """One writer per upload within this process."""
-
-    def __init__(self) -> None:
-        self._held: set[str] = set()
-        self._guard = threading.Lock()
-
-    @contextmanager
-    def hold(self, id: str) -> Iterator[None]:
-        with self._guard:
-            if id in self._held:
-                raise Refused("upload_in_use")
-            self._held.add(id)
-        try:
-            yield
-        finally:
-            with self._guard:
-                self._held.discard(id)
 
 
 def _key(dealer: str, room: Room, name: str) -> Key:

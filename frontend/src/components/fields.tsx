@@ -98,10 +98,10 @@ export function SelectField({
   );
 }
 
-const describedBy = (id: string, hint?: string, error?: string | null) =>
+export const describedBy = (id: string, hint?: string, error?: string | null) =>
   [hint ? `${id}-hint` : "", error ? `${id}-error` : ""].filter(Boolean).join(" ") || undefined;
 
-function Notes({ id, hint, error }: { id: string; hint?: string | undefined; error?: string | null | undefined }) {
+export function Notes({ id, hint, error }: { id: string; hint?: string | undefined; error?: string | null | undefined }) {
   return (
     <>
       {hint && (

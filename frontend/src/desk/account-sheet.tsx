@@ -1,7 +1,7 @@
 // One's own account: where one is signed in, and one's password. An owner sees everyone's browsers.
 import { useSignal } from "@preact/signals";
 import { call } from "./api";
-import { Loaded, useSending, when, Words } from "./parts";
+import { Loaded, NewPassword, TypedLine, useSending, when, Words } from "./parts";
 import { session } from "./state";
 
 type Browser = { id: string; name: string; browser: string; since: string; until: string; this: boolean };
@@ -46,14 +46,8 @@ function OwnPassword() {
       <h2>Another password</h2>
       <p>You are signed out everywhere and sign in again with the new one.</p>
       <form class="in-line" onSubmit={submit}>
-        <label>
-          Password that holds now
-          <input type="password" required autocomplete="current-password" value={old.value} onInput={(e) => (old.value = e.currentTarget.value)} />
-        </label>
-        <label>
-          New password, at least 10 characters
-          <input type="password" required minLength={10} autocomplete="new-password" value={fresh.value} onInput={(e) => (fresh.value = e.currentTarget.value)} />
-        </label>
+        <TypedLine label="Password that holds now" typed={old} password autocomplete="current-password" />
+        <NewPassword label="New password" typed={fresh} />
         <button class="press" disabled={busy.value}>
           Set it
         </button>

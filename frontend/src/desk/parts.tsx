@@ -1,5 +1,5 @@
 // Small pieces that several pages of the desk use.
-import { useSignal } from "@preact/signals";
+import { type Signal, useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
 import { type Message, wordsOf } from "./api";
@@ -72,6 +72,24 @@ export function useSending() {
   };
   return { busy, problem, send };
 }
+
+type LineProps = { label: string; typed: Signal<string>; password?: boolean; autocomplete: string; minLength?: number; maxLength?: number };
+
+/** One line that must be filled in, kept in `typed` as it is typed. */
+export function TypedLine({ label, typed, password, ...others }: LineProps) {
+  const input = { ...others, required: true, value: typed.value, onInput: (event: { currentTarget: HTMLInputElement }) => void (typed.value = event.currentTarget.value) };
+  return (
+    <label>
+      {label}
+      {password ? <input type="password" {...input} /> : <input {...input} />}
+    </label>
+  );
+}
+
+/** A password that is set anew. */
+export const NewPassword = ({ label, typed }: { label: string; typed: Signal<string> }) => (
+  <TypedLine label={`${label}, at least 10 characters`} typed={typed} password minLength={10} autocomplete="new-password" />
+);
 
 /** A QR code that the server drew, shown as a picture so that no markup is ever put into the page. */
 export function Code({ svg, label }: { svg: string; label: string }) {

@@ -1,7 +1,7 @@
 // Setting one's password with a code from an owner. The code stands behind # in the link, so no server's log sees it.
 import { useSignal } from "@preact/signals";
 import { call } from "./api";
-import { Link, useSending, Words } from "./parts";
+import { Link, NewPassword, TypedLine, useSending, Words } from "./parts";
 
 export function PasswordPage() {
   const code = useSignal(/^#code=([^&]+)/.exec(location.hash)?.[1] ?? "");
@@ -29,14 +29,8 @@ export function PasswordPage() {
       <h1>Set your password</h1>
       <p>The code comes from an owner of your dealership. It works once, within a day; until you use it nothing changes.</p>
       <form onSubmit={submit}>
-        <label>
-          Code
-          <input required maxLength={40} autocomplete="one-time-code" value={code.value} onInput={(e) => (code.value = e.currentTarget.value)} />
-        </label>
-        <label>
-          New password, at least 10 characters
-          <input type="password" required minLength={10} autocomplete="new-password" value={password.value} onInput={(e) => (password.value = e.currentTarget.value)} />
-        </label>
+        <TypedLine label="Code" typed={code} maxLength={40} autocomplete="one-time-code" />
+        <NewPassword label="New password" typed={password} />
         <button class="press" disabled={busy.value}>
           Set it
         </button>

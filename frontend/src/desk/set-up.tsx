@@ -1,7 +1,7 @@
 // A new server: the first owner, with the code that the server printed where it was started.
 import { useSignal } from "@preact/signals";
 import { call } from "./api";
-import { useSending, Words } from "./parts";
+import { NewPassword, TypedLine, useSending, Words } from "./parts";
 import { askSession } from "./state";
 
 export function SetUp() {
@@ -22,22 +22,10 @@ export function SetUp() {
       <h1>Set up this server</h1>
       <p>Nobody has an account here yet. The code stands where the server was started; whoever can read it there is the first owner.</p>
       <form onSubmit={submit}>
-        <label>
-          Code that the server printed
-          <input required maxLength={40} autocomplete="one-time-code" value={code.value} onInput={(e) => (code.value = e.currentTarget.value)} />
-        </label>
-        <label>
-          Name of the dealership, as customers know it
-          <input required maxLength={200} autocomplete="organization" value={dealer.value} onInput={(e) => (dealer.value = e.currentTarget.value)} />
-        </label>
-        <label>
-          Your name to sign in with
-          <input required maxLength={40} autocomplete="username" value={name.value} onInput={(e) => (name.value = e.currentTarget.value)} />
-        </label>
-        <label>
-          Your password, at least 10 characters
-          <input type="password" required minLength={10} autocomplete="new-password" value={password.value} onInput={(e) => (password.value = e.currentTarget.value)} />
-        </label>
+        <TypedLine label="Code that the server printed" typed={code} maxLength={40} autocomplete="one-time-code" />
+        <TypedLine label="Name of the dealership, as customers know it" typed={dealer} maxLength={200} autocomplete="organization" />
+        <TypedLine label="Your name to sign in with" typed={name} maxLength={40} autocomplete="username" />
+        <NewPassword label="Your password" typed={password} />
         <button class="press" disabled={busy.value}>
           {busy.value ? "Setting up …" : "Set it up"}
         </button>

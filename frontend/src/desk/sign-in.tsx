@@ -1,7 +1,7 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { call } from "./api";
-import { useSending, Words } from "./parts";
+import { TypedLine, useSending, Words } from "./parts";
 import { SetUp } from "./set-up";
 import { askSession } from "./state";
 
@@ -29,14 +29,8 @@ export function SignIn() {
       <h1>The desk</h1>
       <p>Where the dealer reads what came back, and publishes.</p>
       <form onSubmit={submit}>
-        <label>
-          Name
-          <input autocomplete="username" required value={name.value} onInput={(e) => (name.value = e.currentTarget.value)} />
-        </label>
-        <label>
-          Password
-          <input type="password" autocomplete="current-password" required value={password.value} onInput={(e) => (password.value = e.currentTarget.value)} />
-        </label>
+        <TypedLine label="Name" typed={name} autocomplete="username" />
+        <TypedLine label="Password" typed={password} password autocomplete="current-password" />
         <button class="press" disabled={busy.value}>
           {busy.value ? "Signing in …" : "Sign in"}
         </button>

@@ -3,6 +3,7 @@
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import { comesOffWords as words } from "../text/beside-words";
+import { linesOf } from "./text-lines";
 
 export type DrawnBlock = { number: number; name: string; as: string; more: string[]; state: string; layer: number; restsOn: number[] };
 
@@ -21,23 +22,9 @@ const LEAST = 138;
 type Row = { text: string; kind: "state" | "name" | "more" };
 type Placed = { block: DrawnBlock; x: number; y: number; width: number; height: number; rows: Row[] };
 
-/** Text in lines that fit `width` units; a word that is longer alone is broken. */
-export function linesOf(text: string, width: number): string[] {
-  const most = Math.max(4, Math.floor(width / LETTER));
-  const lines: string[] = [];
-  let line = "";
-  for (const word of text.split(" ").flatMap((one) => one.match(new RegExp(`.{1,${most}}`, "gu")) ?? [])) {
-    if (line && line.length + 1 + word.length > most) {
-      lines.push(line);
-      line = word;
-    } else line = line ? `${line} ${word}` : word;
-  }
-  return line ? [...lines, line] : lines;
-}
-
 function rowsOf(block: DrawnBlock, width: number): Row[] {
   const room = width - 2 * INSIDE;
-  const rows = (text: string, kind: Row["kind"]): Row[] => linesOf(text, room).map((line) => ({ text: line, kind }));
+  const rows = (text: string, kind: Row["kind"]): Row[] => linesOf(text, room / LETTER).map((line) => ({ text: line, kind }));
   const after = block.restsOn.length > 0 ? [words.after(block.restsOn)] : [];
   return [
     { text: `${block.number} · ${words.state[block.state] ?? block.state}`, kind: "state" },

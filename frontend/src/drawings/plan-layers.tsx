@@ -2,6 +2,7 @@
  * mark of its own shape and its word; what leaves as one is one block around the parts that stay on it. Nothing is told by colour. */
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
+import { linesOf } from "./text-lines";
 
 export type LayerBlock = {
   number: number;
@@ -42,26 +43,12 @@ type Row = { text: string; kind: "mark" | "words" | "part" | "pose" | "rests"; p
 type Placed = { block: LayerBlock; x: number; y: number; width: number; height: number; rows: Row[] };
 type Band = { layer: number; y: number; height: number; blocks: Placed[] };
 
-/** Text in lines of at most `width` pixels; a word that is longer alone is broken. */
-export function wrapped(text: string, width: number): string[] {
-  const most = Math.max(4, Math.floor(width / LETTER));
-  const lines: string[] = [];
-  let line = "";
-  for (const word of text.split(" ").flatMap((one) => one.match(new RegExp(`.{1,${most}}`, "gu")) ?? [])) {
-    if (line && line.length + 1 + word.length > most) {
-      lines.push(line);
-      line = word;
-    } else line = line ? `${line} ${word}` : word;
-  }
-  return line ? [...lines, line] : lines;
-}
-
 const upper = (words: string) => words.charAt(0).toUpperCase() + words.slice(1);
 const markOf = (block: LayerBlock): Mark => (block.unit ? UNIT : (MARKS[block.verb] ?? { word: block.verb, path: "M4 8h8" }));
 
 function rowsOf(block: LayerBlock, width: number): Row[] {
   const room = width - 2 * INSIDE;
-  const lines = (text: string, kind: Row["kind"], less = 0) => wrapped(text, room - less).map((line) => ({ text: line, kind }));
+  const lines = (text: string, kind: Row["kind"], less = 0) => linesOf(text, (room - less) / LETTER).map((line) => ({ text: line, kind }));
   const mark = markOf(block);
   return [
     ...block.poses.flatMap((pose) =>

@@ -1,6 +1,7 @@
 import { expect, test, vi } from "vitest";
 import { applySteps, forVariant, startState } from "../../domain/bench-state";
-import { inSentences, laidOut, linesOf, type DrawnBlock } from "../../drawings/comes-off-drawing";
+import { inSentences, laidOut, type DrawnBlock } from "../../drawings/comes-off-drawing";
+import { linesOf } from "../../drawings/text-lines";
 import { PACK } from "../testing/bench-fake";
 import { blocksOf, stateOf } from "./comes-off";
 
@@ -64,5 +65,5 @@ test("at 312 units two blocks stand side by side, none outside the sheet and non
 
 test("the same is told in sentences, and long words are broken", () => {
   expect(inSentences(drawn)).toContain("Layer 2. 3 pump hose: on.");
-  expect(linesOf("Kurbelwellenradialwellendichtring", 80).every((line) => line.length <= 10)).toBe(true);
+  expect(linesOf("Kurbelwellenradialwellendichtring", 10).every((line) => line.length <= 10)).toBe(true);
 });

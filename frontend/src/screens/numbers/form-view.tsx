@@ -1,6 +1,6 @@
 /** The fields of a calculation on the screen. Knows how each kind of field is shown; reads nothing. */
 import { useId } from "preact/hooks";
-import { Choice, ChoiceField, SelectField, TextField } from "../../components/fields";
+import { Choice, ChoiceField, describedBy, Notes, SelectField, TextField } from "../../components/fields";
 import { numbersWords as words } from "../../text/numbers-words";
 import { sentence } from "../../text/say";
 import { messageParts } from "../../text/messages";
@@ -64,14 +64,13 @@ function Amount({ field, at, form, errors, imperial, put }: Shown & { field: Ext
   const units = field.of === null ? [field.unit] : unitsFor(field.of, field.unit, imperial);
   const [only = ""] = units;
   const [hint, error] = [hintOf(field), errors[at]];
-  const described = [hint ? `${id}-hint` : "", error ? `${id}-error` : ""].filter(Boolean).join(" ") || undefined;
   return (
     <div class="field">
       <label for={id}>{units.length === 1 && only !== "" ? `${field.label}, ${only === "deg" ? "°" : only}` : field.label}</label>
       <div class={units.length === 1 ? "" : "amount-line"}>
         <input
           id={id} type="text" inputMode="text" autocomplete="off" maxLength={200} enterKeyHint="done" value={form[at] ?? ""}
-          aria-invalid={error ? true : undefined} aria-describedby={described} onInput={(event) => put(at, event.currentTarget.value)}
+          aria-invalid={error ? true : undefined} aria-describedby={describedBy(id, hint, error)} onInput={(event) => put(at, event.currentTarget.value)}
         />
         {units.length > 1 && (
           <select aria-label={words.unit(field.label)} value={form[unitKey(at)] ?? only} onChange={(event) => put(unitKey(at), event.currentTarget.value)}>
@@ -83,16 +82,7 @@ function Amount({ field, at, form, errors, imperial, put }: Shown & { field: Ext
           </select>
         )}
       </div>
-      {hint && (
-        <p id={`${id}-hint`} class="small soft">
-          {hint}
-        </p>
-      )}
-      {error && (
-        <p id={`${id}-error`} class="field-error" role="alert">
-          {error}
-        </p>
-      )}
+      <Notes id={id} hint={hint} error={error} />
     </div>
   );
 }

@@ -2,8 +2,6 @@
 import { expect, test, vi } from "vitest";
 
 vi.mock("../../store/bench", () => import("../testing/bench-fake"));
-// read as raw text by the build, which the test runner keeps to its own folder
-vi.mock("./calc-messages", () => ({}));
 
 const { begin, events, jobs, PACK } = await import("../testing/bench-fake");
 const { viewOf } = await import("../job/job-view");

@@ -3,6 +3,8 @@
 import hashlib
 import io
 import uuid
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -15,7 +17,7 @@ from benchtrail.services.accounts import add_account
 from benchtrail.services.dealers import add_dealer
 from benchtrail.services.devices import device_of, enrol, make_code
 from benchtrail.services.photos import look_into_photo
-from benchtrail.services.ports import PhotoCleaner, Ports
+from benchtrail.services.ports import PhotoCleaner, Ports, TableShape, Unit
 from benchtrail.services.records import Dealer, Device
 from benchtrail.storage.locks import ProcessLocks
 from benchtrail.storage.memory import MemoryStorage
@@ -42,12 +44,25 @@ class SetClock:
         self.at += timedelta(**by)
 
 
+class NoTables:
+    """Memory has records and no tables: what carries a dealership to another server is tested on databases."""
+
+    def shapes(self) -> list[TableShape]:
+        return []
+
+    def reading(self, dealer: str) -> AbstractContextManager[Callable[[str], Iterator[dict[str, Any]]]]:
+        raise AssertionError("there are no tables in memory")
+
+    def fill(self, rows: Iterable[tuple[str, dict[str, Any]]], then: Callable[[Unit], None]) -> None:
+        raise AssertionError("there are no tables in memory")
+
+
 def memory_ports(clock: SetClock | None = None, cleaner: PhotoCleaner | None = None) -> Ports:
     """All ports in memory; photos are looked into at once."""
     queue = PhotosAtOnce()
     made = Ports(
-        storage=MemoryStorage(), files=MemoryFiles(), signers=MemoryKeys(), passwords=Argon2Passwords(lighter=True),
-        cleaner=cleaner or SubprocessCleaner(), photo_queue=queue, upload_locks=ProcessLocks(),
+        storage=MemoryStorage(), tables=NoTables(), files=MemoryFiles(), signers=MemoryKeys(),
+        passwords=Argon2Passwords(lighter=True), cleaner=cleaner or SubprocessCleaner(), photo_queue=queue, upload_locks=ProcessLocks(),
         clock=clock or SetClock(), secret=b"a secret of tests, long enough 32",
         change_texts=difference_texts(),
     )

@@ -7,6 +7,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 from benchtrail.resources import resource_dir
 
@@ -61,6 +62,26 @@ def way_texts() -> dict[str, dict[str, str]]:
     path = resource_dir("shared") / "texts" / "way-out.en.json"
     texts: dict[str, dict[str, str]] = json.loads(path.read_text(encoding="utf-8"))
     return texts
+
+
+@cache
+def dealer_file_texts() -> dict[str, dict[str, str]]:
+    """The words of a dealership's file: `tables` by name, `keys` by what becomes of the key, `plan` lines."""
+    path = resource_dir("shared") / "texts" / "dealer-file.en.json"
+    texts: dict[str, dict[str, str]] = json.loads(path.read_text(encoding="utf-8"))
+    return texts
+
+
+def dealer_plan_words(plan: Mapping[str, Any]) -> list[str]:
+    """What taking a dealership in from its file means, in sentences; `plan`: the fields of services/dealer_import.Plan."""
+    words = dealer_file_texts()
+    told = [words["keys"][plan["key"]]]
+    told += [words["plan"]["renamed"].format(was=was, now=now) for was, now in plan["renamed"].items()]
+    told.append(words["plan"]["passwords"].format(owners=", ".join(plan["owners"]) or words["plan"]["no_owner"]))
+    if plan["phones"]:
+        told.append(words["plan"]["phones"].format(count=plan["phones"]))
+        told.append(words["plan"]["phones_waiting"].format(count=plan["phones_waiting"]))
+    return told + [words["plan"]["missing"].format(name=name) for name in plan["missing"]]
 
 
 class _Values(dict[str, object]):

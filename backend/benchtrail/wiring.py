@@ -15,6 +15,7 @@ from benchtrail.services.photos import look_into_photo
 from benchtrail.services.ports import Ports
 from benchtrail.storage.archive import Archive
 from benchtrail.storage.database import SqlStorage
+from benchtrail.storage.dealer_tables import SqlDealerTables
 from benchtrail.storage.files import DiskFiles
 from benchtrail.storage.lan_certificates import LanCertificates
 from benchtrail.storage.locks import FolderLocks
@@ -33,6 +34,7 @@ def wire(app: Flask, config: Config, clock: Clock | None = None) -> Ports:
     queue = PhotosAtOnce() if config.photos_at_once else PhotosInBackground()
     ports = Ports(
         storage=storage,
+        tables=SqlDealerTables(storage),
         files=DiskFiles(config.home),
         signers=KeyFiles(config.signing_key),
         passwords=Argon2Passwords(config.lighter_passwords),

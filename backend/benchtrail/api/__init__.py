@@ -6,6 +6,7 @@ from flask_smorest import Api  # type: ignore[import-untyped]
 from benchtrail import __version__
 from benchtrail.api import (
     calc,
+    dealer_file,
     desk_apart,
     desk_bulletins,
     desk_draft,
@@ -54,7 +55,8 @@ def register_api(app: Flask, ports: Ports) -> None:
         public.health, public.dealers, public.published, session.blueprint, devices.blueprint, events.blueprint,
         photos.blueprint, desk_jobs.blueprint, desk_phones.blueprint, desk_library.blueprint,
         desk_plan.blueprint, desk_draft.blueprint, desk_workfiles.blueprint, calc.blueprint, desk_people.blueprint,
-        set_up.blueprint, desk_review.blueprint, desk_paper.blueprint, how_to_page.blueprint, desk_apart.blueprint,
+        set_up.blueprint, dealer_file.out, dealer_file.into,
+        desk_review.blueprint, desk_paper.blueprint, how_to_page.blueprint, desk_apart.blueprint,
         desk_machines.blueprint, desk_machines.feed,
         desk_bulletins.blueprint,
     ):

@@ -107,7 +107,7 @@ def people() -> dict[str, Any]:
 def new_person(body: dict[str, Any]) -> dict[str, Any]:
     """An account, and the code with which its person sets the password; good for a day."""
     who = at_desk("owner")
-    return _code(*invite(ports(), who.dealer.slug, body["name"], body["role"], who.account.name)[1:])
+    return shown_code(*invite(ports(), who.dealer.slug, body["name"], body["role"], who.account.name)[1:])
 
 
 @blueprint.at("/people/<name>", "PATCH")
@@ -131,7 +131,7 @@ def change_person(body: dict[str, Any], name: str) -> dict[str, Any]:
 def new_password_code(name: str) -> dict[str, Any]:
     """A code with which the person sets a new password; until then the old one holds."""
     who = at_desk("owner")
-    return _code(*make_password_code(ports(), who.dealer.slug, name, who.account.name))
+    return shown_code(*make_password_code(ports(), who.dealer.slug, name, who.account.name))
 
 
 @blueprint.at("/browsers")
@@ -184,7 +184,8 @@ def _shown(person: Person) -> dict[str, Any]:
             "sessions": person.sessions}
 
 
-def _code(code: str, kept: PasswordCode) -> dict[str, Any]:
+def shown_code(code: str, kept: PasswordCode) -> dict[str, Any]:
+    """A password code as an owner sees it, once."""
     link = password_link(base_url(), code)
     return {"name": kept.name, "code": code, "link": link, "qr_svg": qr_svg(link), "expires_at": kept.expires_at}
 

@@ -38,7 +38,7 @@ STATUS = {
     "code_expired": 410,
     "tus_version": 412,
     "body_too_large": 413, "workfile_too_large": 413, "upload_too_large": 413, "piece_beyond_end": 413,
-    "not_json": 415, "not_a_piece": 415,
+    "not_json": 415, "not_a_zip": 415, "dealer_exists": 409, "dealer_file_clash": 409, "not_a_piece": 415,
     "upload_in_use": 423,
     "too_many_attempts": 429, "too_many_uploads": 429,
     "piece_hash_differs": 460, "photo_hash_differs": 460,

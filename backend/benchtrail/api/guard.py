@@ -9,11 +9,12 @@ from flask import Flask, Response, request
 from benchtrail.domain.refused import Refused
 
 SAFE = {"GET", "HEAD", "OPTIONS"}
-JSON_TYPE, PIECE_TYPE = "application/json", "application/offset+octet-stream"
+JSON_TYPE, PIECE_TYPE, ZIP_TYPE = "application/json", "application/offset+octet-stream", "application/zip"
+ZIPS = "/api/v1/set-up/dealer-file"
 BODY_BYTES = 256 * 1024
 # texts with many files; a text of 256 KiB may be written with \u-escapes, a picture of 2 MiB comes in base64
 LARGER_BODIES = (("/api/v1/desk/library/", 12 * 1024 * 1024), ("/api/v1/desk/workfiles", 4 * 1024 * 1024),
-                 ("/api/v1/desk/job-files", 64 * 1024 * 1024))
+                 ("/api/v1/desk/job-files", 64 * 1024 * 1024), (ZIPS, 1024 * 1024 * 1024))
 CONTENT_POLICY = "; ".join((
     "default-src 'none'", "script-src 'self'", "style-src 'self'", "img-src 'self' blob:", "connect-src 'self'",
     "worker-src 'self'", "manifest-src 'self'", "form-action 'self'", "base-uri 'none'", "frame-ancestors 'none'",
@@ -30,7 +31,7 @@ HEADERS = {
 
 
 def check_request() -> None:
-    """Raises Refused: foreign_site, write_header_missing, not_json, not_a_piece."""
+    """Raises Refused: foreign_site, write_header_missing, not_json, not_a_piece, not_a_zip."""
     if not request.path.startswith("/api/"):
         return
     request.max_content_length = next((most for start, most in LARGER_BODIES if request.path.startswith(start)), BODY_BYTES)
@@ -47,6 +48,9 @@ def _check_type() -> None:
     if request.path.startswith("/api/v1/photos"):
         if request.method == "PATCH" and request.mimetype != PIECE_TYPE:
             raise Refused("not_a_piece", expected=PIECE_TYPE)
+    elif request.path == ZIPS:
+        if request.mimetype != ZIP_TYPE:
+            raise Refused("not_a_zip", expected=ZIP_TYPE)
     elif request.method != "DELETE" and request.mimetype != JSON_TYPE:
         raise Refused("not_json", address=request.path)
 

@@ -3,7 +3,7 @@
 Contract tests in tests/storage/ hold every implementation to the same behaviour.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
@@ -336,6 +336,29 @@ class Storage(Protocol):
         """What the database itself finds wrong with its files; empty when nothing."""
 
 
+@dataclass(frozen=True)
+class TableShape:
+    """A table whose rows can be carried to another server: its columns without secrets, and those a row must have."""
+
+    name: str
+    columns: tuple[str, ...]
+    needed: tuple[str, ...]
+
+
+class DealerTables(Protocol):
+    """All rows of one dealer as plain objects (moments as text), for carrying them to another server."""
+
+    def shapes(self) -> list[TableShape]:
+        """The tables, in the order in which references allow filling them."""
+
+    def reading(self, dealer: str) -> AbstractContextManager[Callable[[str], Iterator[JsonObject]]]:
+        """One consistent view: rows of the dealer by the table's name, in the order of their keys."""
+
+    def fill(self, rows: Iterable[tuple[str, JsonObject]], then: Callable[[Unit], None]) -> None:
+        """Adds all rows `(table, row)` and does `then`, in one unit of work: all of it or nothing. Secrets are made anew.
+        Raises Refused("dealer_file_clash") when a row is there already or points to nothing."""
+
+
 Room = Literal["packs", "texts", "pictures", "uploads", "quarantine", "photos"]
 
 
@@ -381,6 +404,9 @@ class Signers(Protocol):
     def verifies(self, jwk: JsonObject, content: bytes, signature: str) -> bool:
         """True if the signature over the content was made with the key."""
 
+    def thumbprint(self, jwk: JsonObject) -> str:
+        """The name of a public key, by which people compare it. Source: RFC 7638."""
+
 
 class Passwords(Protocol):
     """Hashes passwords slowly."""
@@ -425,6 +451,7 @@ class Ports:
     between two packs (shared/texts/difference.en.json)."""
 
     storage: Storage
+    tables: DealerTables
     files: Files
     signers: Signers
     passwords: Passwords

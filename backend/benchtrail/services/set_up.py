@@ -30,19 +30,24 @@ def set_up_code(ports: Ports) -> str:
     return "".join(letters)
 
 
-def set_up(ports: Ports, code: str, dealer_name: str, name: str, password: str, address: str) -> tuple[Dealer, Account]:
-    """Makes the dealership, unless a dealer was made before, and its first owner.
-
-    Raises Refused: too_many_attempts, set_up_done, set_up_code_wrong, account_name_form, password_length,
-    dealer_name_empty.
-    """
-    tidy = name.strip().lower()
+def check_set_up_code(ports: Ports, code: str, address: str) -> None:
+    """Raises Refused: too_many_attempts, set_up_done, set_up_code_wrong."""
     if not set_up_needed(ports):
         raise Refused("set_up_done")
     attempt = count_attempt(ports, [Limit("set-up address", address, 10, WINDOW)])
     if not hmac.compare_digest(tidy_code(code).encode("utf-8", "replace"), set_up_code(ports).encode()):
         raise Refused("set_up_code_wrong")
     take_back(ports, attempt)
+
+
+def set_up(ports: Ports, code: str, dealer_name: str, name: str, password: str, address: str) -> tuple[Dealer, Account]:
+    """Makes the dealership, unless a dealer was made before, and its first owner.
+
+    Raises Refused: too_many_attempts, set_up_done, set_up_code_wrong, account_name_form, password_length,
+    dealer_name_empty.
+    """
+    check_set_up_code(ports, code, address)
+    tidy = name.strip().lower()
     if not NAME.fullmatch(tidy):
         raise Refused("account_name_form", name=name[:60])
     check_password(password)

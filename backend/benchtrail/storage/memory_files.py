@@ -8,7 +8,7 @@ from benchtrail.domain.refused import Refused
 from benchtrail.services.ports import Room
 from benchtrail.services.records import JsonObject
 from benchtrail.storage.files import NAME, SLUG
-from benchtrail.storage.signing import P256Signer, verifies
+from benchtrail.storage.signing import P256Signer, thumbprint, verifies
 
 Key = tuple[str, Room, str]
 
@@ -63,6 +63,9 @@ class MemoryKeys:
 
     def verifies(self, jwk: JsonObject, content: bytes, signature: str) -> bool:
         return verifies(jwk, content, signature)
+
+    def thumbprint(self, jwk: JsonObject) -> str:
+        return thumbprint(jwk)
 
 
 def _key(dealer: str, room: Room, name: str) -> Key:

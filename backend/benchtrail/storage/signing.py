@@ -69,6 +69,9 @@ class KeyFiles:
     def verifies(self, jwk: dict[str, Any], content: bytes, signature: str) -> bool:
         return verifies(jwk, content, signature)
 
+    def thumbprint(self, jwk: dict[str, Any]) -> str:
+        return thumbprint(jwk)
+
     def _path(self, dealer: str) -> Path:
         return Path(self._pattern.replace("{dealer}", dealer))
 

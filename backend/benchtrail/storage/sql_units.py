@@ -34,6 +34,7 @@ class SqlUnit:
     """The repositories of one transaction."""
 
     def __init__(self, session: scoped_session[Session]) -> None:
+        self.session = session
         self.dealers = SqlDealers(session)
         self.accounts = SqlAccounts(session)
         self.audit = SqlAudit(session)

@@ -46,11 +46,11 @@ export async function call<T>(method: "GET" | "POST" | "PATCH" | "DELETE", path:
   return content as T;
 }
 
-/** A file to `/api/v1` as it is, whole; answers and throws as `call`. */
-export async function sendFile<T>(path: string, file: Blob): Promise<T> {
+/** A file to `/api/v1` as it is, whole; `more`: headers that differ. Answers and throws as `call`. */
+export async function sendFile<T>(path: string, file: Blob, more: Record<string, string> = {}): Promise<T> {
   const answer = await send(path, {
     method: "POST",
-    headers: { Accept: "application/json", "X-Benchtrail": "1", "Content-Type": "application/json" },
+    headers: { Accept: "application/json", "X-Benchtrail": "1", "Content-Type": "application/json", ...more },
     credentials: "same-origin",
     cache: "no-store",
     signal: AbortSignal.timeout(600_000),

@@ -2,11 +2,12 @@
 import { useSignal } from "@preact/signals";
 import { call } from "./api";
 import { AuditCard } from "./audit-card";
-import { Code, counted, Loaded, useSending, when, Words } from "./parts";
+import { TakeOut } from "./dealer-file";
+import { counted, Loaded, useSending, when, Words } from "./parts";
+import { CodeShown, type PasswordCode } from "./password-code";
 import { session } from "./state";
 
 type Person = { name: string; role: string; state: "open" | "waiting" | "closed"; made_at: string; sessions: number };
-type PasswordCode = { name: string; code: string; link: string; qr_svg: string; expires_at: string };
 
 const ROLES: [string, string][] = [
   ["owner", "everything, and these people"],
@@ -28,21 +29,6 @@ function RoleChoice({ value, change, label }: { value: string; change: (role: st
         ))}
       </select>
     </label>
-  );
-}
-
-function CodeShown({ code }: { code: PasswordCode }) {
-  return (
-    <div class="code-card" aria-live="polite">
-      <Code svg={code.qr_svg} label={`QR code with which ${code.name} sets a password: ${code.link}`} />
-      <div>
-        <p>
-          For <b>{code.name}</b>, once, until {when(code.expires_at)}:
-        </p>
-        <p class="code-words">{code.code}</p>
-        <p class="quiet breakable">{code.link}</p>
-      </div>
-    </div>
   );
 }
 
@@ -144,6 +130,7 @@ export function PeopleSheet() {
                 <PersonRow key={person.name} person={person} again={again} />
               ))}
             </ul>
+            <TakeOut />
             <AuditCard />
           </>
         )}

@@ -1,6 +1,7 @@
 // A new server: the first owner, with the code that the server printed where it was started.
 import { useSignal } from "@preact/signals";
 import { call } from "./api";
+import { TakeIn } from "./dealer-file";
 import { NewPassword, TypedLine, useSending, Words } from "./parts";
 import { askSession } from "./state";
 
@@ -31,6 +32,7 @@ export function SetUp() {
         </button>
       </form>
       {problem.value && <Words message={problem.value} />}
+      <TakeIn code={code} />
     </main>
   );
 }

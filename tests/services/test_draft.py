@@ -8,54 +8,37 @@ does all of them. Source: our own planning model, (a.7) and (a.8).
 from __future__ import annotations
 
 from functools import cache
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.drafting import MODELS, all_goals, drafted, model_pack
+from tests.drafting import MODELS, all_goals, compiled, drafted, model_pack, outcome
 
-from benchtrail.domain.bench_state import apply_steps, for_variant
-from benchtrail.domain.compile_pack import compile_procedure
-from benchtrail.domain.end_items import end_items
-from benchtrail.domain.findings import Severity
-from benchtrail.domain.map_text import TABLES, MapText
+from benchtrail.domain.bench_state import for_variant
 from benchtrail.domain.refused import Refused
-from benchtrail.domain.source_notes import Notes
-from benchtrail.domain.variants import variants_of
-from benchtrail.services.draft import Drafted
 
 GOALS = [(model, goal) for model in MODELS for goal in all_goals(model_pack(model))]
 QUICK = [pair for pair in GOALS if not pair[1].endswith(" engine")]
 
 
-def compiled(model: str, made: Drafted) -> Any:
-    pack = model_pack(model)
-    head = {key: value for key, value in pack.items() if key not in (*TABLES, "format", "dealer")}
-    machine = MapText(head, {table: dict(pack[table]) for table in TABLES}, Notes("map.yaml"), True)
-    return compile_procedure(made.read, machine, "bench", lambda path: None).pack
+# goals whose drafts had findings once, each for another reason: two openings under one cloth; a level read upright through
+# what a pose had kept dry; a unit off with a part of it hanging; a joint undone between parts that lie on the bench as they
+# came off; a plate that is freed by taking what stands on it
+HARD = [("hobmoor-ghyll-125", "out engine"), ("hobmoor-ghyll-125", "renewed engine"),
+        ("hobmoor-ghyll-125", "renewed clutch_cover"), ("hobmoor-ghyll-125", "out carburettor_with_boot"),
+        ("hobmoor-ghyll-125", "undone fuel_valve_nut"), ("hobmoor-ghyll-125", "undone rear_brake_plate_fit"),
+        ("hobmoor-packer-400", "renewed winch_plate")]
 
 
-def each_variant(pack: Any) -> list[Any]:
-    guards = [step["when"] for step in pack["steps"]] + [entry["when"] for table in TABLES for entry in pack[table].values()
-                                                         if "when" in entry]
-    return [for_variant(pack, variant) for variant in variants_of(pack["model"], guards, pack["applies"]).variants]
+@pytest.mark.parametrize("goal", HARD, ids=" ".join)
+def test_a_hard_goal_passes_its_checks_and_leaves_the_machine_as_it_was(goal: tuple[str, str]) -> None:
+    assert outcome(goal)[0] == []
 
 
 @given(st.sampled_from(QUICK))
 @settings(max_examples=30, deadline=None, derandomize=True)
 def test_every_draft_passes_its_checks_and_leaves_the_machine_as_it_was(goal: tuple[str, str]) -> None:
-    try:
-        made = drafted(*goal)
-    except Refused as refusal:
-        if refusal.code == "draft_nothing_to_do" and goal[1].startswith("reach "):
-            return
-        raise
-    assert [finding for finding in made.findings if finding.severity > Severity.NOTE] == []
-    for pack in each_variant(compiled(goal[0], made)):
-        state = apply_steps(pack, [step["id"] for step in pack["steps"]])
-        assert end_items(pack, state) == []
-        assert not any(state[name] for name in ("parts", "joints", "stages", "fluids", "aids", "settings", "disturbed"))
+    assert outcome(goal)[0] in ([], ["free"])
 
 
 @cache

@@ -34,6 +34,7 @@ from benchtrail.services.read_yaml import read_bytes
 
 AUTHOR = "Workshop"
 ORDER_LOOKS = 1500
+ORDER_BEAM = 100
 
 
 @dataclass(frozen=True)
@@ -150,7 +151,7 @@ class _Orders:
         key = (tuple(operations), tuple(costs), start)
         if key not in self.known:
             looks = iter(range(ORDER_LOOKS))
-            self.known[key] = least_changes(operations, costs, lambda: next(looks, None) is None, start=start)
+            self.known[key] = least_changes(operations, costs, lambda: next(looks, None) is None, ORDER_BEAM, start)
         return self.known[key]
 
 

@@ -130,10 +130,18 @@ def check_members_on(moment: Moment) -> Iterator[Fault]:
 
 
 def _off_by_themselves(moment: Moment, members: list[str]) -> list[str]:
-    """Members that were taken off, alone or as the outside of a unit, and are not back, but for the one that carries."""
+    """Members that were taken off, alone or as the outside of a unit, and are not back, but for the one that carries and
+    what still lies with it as both came off together."""
     off = [part for part in members if part in moment.state["parts"]
            and not sits_in_unit(moment.pack, part, moment.log.taken_off)]
-    return [part for part in off if part != carrier_of(moment.pack, members)]
+    carrier = carrier_of(moment.pack, members)
+    left = _left_at(moment, carrier) if carrier else None
+    return [part for part in off if part != carrier and (left is None or _left_at(moment, part) != left)]
+
+
+def _left_at(moment: Moment, part: str) -> int | None:
+    """The number of the act with which a part that is off came off."""
+    return moment.state["touched"].get(f"out {part}") if moment.state["parts"].get(part) == "out" else None
 
 
 def _reached_hanging(moment: Moment, part: str) -> bool:

@@ -3,7 +3,7 @@
 Knows tasks and the draftsman; which task waits for which is in rebuild.py.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -80,6 +80,8 @@ def _poses_asked(man: Draftsman, key: str) -> list[str]:
     asked = [literal[1] for literal in missing_of(man.pack, man.state, alternatives) or [] if literal[0] == "pose"]
     if kind == "final":
         asked.append(machine["joints"][name]["stages"][-1]["pose"])
+    if kind == "fit":
+        asked += man.poses_ended({"verb": "fit", "object": name.partition(":")[2].split("/")[-1]})
     return [pose for pose in asked if not is_true(man.pack, man.state, ["pose", pose])]
 
 
@@ -90,18 +92,24 @@ def _write_fit(man: Draftsman, rebuild: Rebuild, act: str, left: Collection[str]
     if not act.startswith("aside:") and f"aside:{name}" in man.plan.done and f"fit:aside:{name}" in left:
         hang(man, REBUILD, name)
         return
+    put_on = man.instead.get(name, name) if act.startswith("free:") else name
     for part in members(man.plan, act):
         asked = f"renewed:{part}" in man.plan.done and part not in man.state["renewed"] and part == name
         if part in man.state["disturbed"] or asked:
             man.write(REBUILD, {"verb": "renew", "object": part})
         if part in man.state["parts"]:
             _treat(man, part, "fit")
-    entry = man.plan.machine["parts"].get(name)
+    if put_on != name and put_on not in man.state["parts"]:
+        return
+    entry = man.plan.machine["parts"].get(put_on)
     carriers = [key for key in man.state["aids"] if set(man.plan.machine["aids"][key]["carries"]) & {name, *members(man.plan, act)}]
-    fit = {"verb": "fit", "object": name}
+    fit = {"verb": "fit", "object": put_on}
     off = [{"verb": "aid_off", "object": key} for key in carriers[:1]]
     man.write(REBUILD, fit, *off, look_for=entry["look_for"] if entry else None)
     _join_last_two_same(man)
+    for part in members(man.plan, act):
+        if part != name and f"aside:{part}" in man.plan.done and f"fit:aside:{part}" in left:
+            hang(man, REBUILD, part)
 
 
 def _treat(man: Draftsman, part: str, due: str) -> None:
@@ -140,7 +148,7 @@ def _write_make(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[str
     section = FILL if filling else REBUILD
     man.make(section, key, last=f"final:{key}" not in rebuild.tasks)
     for fluid, entry in machine["fluids"].items():
-        if entry["drain"] == key:
+        if entry["drain"] == key or (fluid in man.overflowing and not _stands_open(man, fluid)):
             man.tray_off(section, fluid)
 
 
@@ -191,6 +199,9 @@ def _write_check(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[st
         man.ran = False
     else:
         man.say_poses_again(CHECK, check["reach"])
+    for fluid in _running_out(man, check):
+        man.tray_on(CHECK, fluid)
+        man.overflowing.add(fluid)
     opened = man.ensure(CHECK, check["reach"], reopen=True)
     filling = check["kind"] in ("bleed", "level") and check["fluid"] in man.state["fluids"] and not opened
     finals = any(task.startswith("final:") for task in left)
@@ -200,8 +211,26 @@ def _write_check(man: Draftsman, rebuild: Rebuild, key: str, left: Collection[st
     for joint in reversed(opened):
         man.make(CHECK, joint)
     for fluid in list(man.trays):
-        if not any(man.plan.machine["fluids"][fluid]["drain"] == joint for joint in man.state["joints"]):
+        if not _stands_open(man, fluid):
             man.tray_off(CHECK, fluid)
+
+
+def _stands_open(man: Draftsman, fluid: str) -> bool:
+    """True while the drain of a fluid is not made, or anything else through which it runs out as the machine stands."""
+    entry, joints = man.plan.machine["fluids"][fluid], man.plan.machine["joints"]
+    return any(joint == entry["drain"] or (
+        joint != entry["fill"] and fluid in joints[joint]["holds"] and man.state["fluids"].get(fluid) != "drained"
+        and not any(is_true(man.pack, man.state, ["pose", pose]) for pose in joints[joint]["dry_in"]))
+        for joint in man.state["joints"])
+
+
+def _running_out(man: Draftsman, check: Mapping[str, Any]) -> list[str]:
+    """The fluid of a level that is read through an opening kept dry by a pose until now: what is too much runs out there
+    when the machine comes into the pose of the check."""
+    dry = {pose["family"] for pose in _locking(man)}
+    asked = [literal[1] for literal in missing_of(man.pack, man.state, check["reach"]) or [] if literal[0] == "pose"]
+    turns = any(man.plan.machine["poses"][pose]["family"] in dry for pose in asked)
+    return [check["fluid"]] if check["kind"] == "level" and turns else []
 
 
 def write_end(man: Draftsman) -> None:

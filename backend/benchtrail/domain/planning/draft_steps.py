@@ -48,7 +48,9 @@ class DraftStep:
 
 @dataclass
 class Draftsman:
-    """Writes steps and keeps the state after them. `open`: what the map leaves open for the step written next."""
+    """Writes steps and keeps the state after them. `open`: what the map leaves open for the step written next; `instead`:
+    part of a unit on the bench → the part that was taken off it to free it; `overflowing`: fluids whose level is being
+    read through an opening."""
 
     plan: Plan
     start: list[Literal]
@@ -59,6 +61,8 @@ class Draftsman:
     open: list[OpenPoint] = field(default_factory=list)
     trays: dict[str, str] = field(default_factory=dict)
     bare: set[str] = field(default_factory=set)
+    instead: dict[str, str] = field(default_factory=dict)
+    overflowing: set[str] = field(default_factory=set)
     ran: bool = False
 
     def __post_init__(self) -> None:
@@ -72,6 +76,8 @@ class Draftsman:
         """Adds one step of one or two actions and plays it; first shuts off and lets go what they ask for."""
         for action in actions:
             self.isolate(section, action)
+            for pose in self.poses_ended(action):
+                self.pose(section, pose)
         section = max(section, self.steps[-1].section if self.steps else section, key=SECTIONS.index)
         say = " ".join(sentence(self.plan.machine, action) for action in actions)
         minutes = round(sum(self.minutes(action) for action in actions), 1) or None
@@ -151,6 +157,25 @@ class Draftsman:
         if not is_true(self.pack, self.state, ["pose", key]):
             self.ensure(section, self.plan.machine["poses"][key]["needs"])
             self.write(section, {"verb": "pose", "object": key})
+
+    def poses_ended(self, action: Action) -> list[str]:
+        """The poses to take before an act that ends what the poses of now need: a machine that lies because its battery is
+        out stands again before the battery goes in."""
+        poses = self.plan.machine["poses"]
+        held = [pose for key, pose in poses.items() if pose["needs"] and is_true(self.pack, self.state, ["pose", key])]
+        if not held:
+            return []
+        after = apply_action(self.pack, self.state, action)
+        ended = [pose["family"] for pose in held if not missing_of(self.pack, self.state, pose["needs"])
+                 and missing_of(self.pack, after, pose["needs"])]
+        return [home for family in ended if action["verb"] != "pose" and (home := self.home(family))]
+
+    def home(self, family: str) -> str | None:
+        """The pose of a family in which the machine was brought, else the first of the map that is steady and needs nothing."""
+        poses = self.plan.machine["poses"]
+        begun = [key for word, key, *_ in self.start if word == "pose" and key in poses]
+        return next((key for key in (*begun, *poses) if poses[key]["family"] == family and poses[key]["steady"]
+                     and not poses[key]["needs"]), None)
 
     def say_poses_again(self, section: str, alternatives: Sequence[Sequence[Literal]]) -> None:
         """After the machine has run, a pose that still counts as true is to be waited for all the same: it may be hot."""

@@ -5,7 +5,7 @@ Knows the acts of a plan in their order and the draftsman; the rebuild is in dra
 
 from collections.abc import Mapping, Sequence
 
-from benchtrail.domain.checks.conditions import exits_of, is_true, missing_of
+from benchtrail.domain.checks.conditions import exits_of, is_true, missing_of, subject_of
 from benchtrail.domain.planning.draft_steps import LOOK, PREPARE, STRIP, Draftsman, DraftStep, carrier_of, write_check
 from benchtrail.domain.planning.draft_words import LOOK_AGAIN, circlip_of
 from benchtrail.domain.planning.plan import Plan
@@ -28,8 +28,10 @@ def write_strip(man: Draftsman, loose: Sequence[str]) -> list[str]:
         if kind == "un":
             man.ensure(STRIP, machine["joints"][name]["reach"])
             _undo(man, name, drains.get(name))
-        elif kind in ("go", "free"):
-            _remove(man, name.split("/")[-1])
+        elif kind == "free":
+            _remove(man, _freeing(man, name.split("/")[-1]))
+        elif kind == "go":
+            _remove(man, name)
         elif kind == "aside":
             hang(man, STRIP, name)
         elif kind == "set":
@@ -98,6 +100,17 @@ def _remove(man: Draftsman, key: str) -> None:
     man.ensure(STRIP, exits_of(man.pack, key))
     _write_removal(man, key)
     join_last_two(man, "undo", "remove")
+
+
+def _freeing(man: Draftsman, part: str) -> str:
+    """What comes off to free a part of a unit on the bench: the part, or another that the map wants off it first and that
+    left with it: then this one is taken off the part."""
+    subject = subject_of(man.pack, [part], None)
+    lacking = missing_of(man.pack, man.state, exits_of(man.pack, part), subject) or []
+    on_it = [literal[1] for literal in lacking if literal[0] == "out" and is_true(man.pack, man.state, literal)]
+    if len(on_it) == len(lacking) == 1:
+        man.instead[part] = on_it[0]
+    return man.instead.get(part, part)
 
 
 def _write_removal(man: Draftsman, key: str) -> None:

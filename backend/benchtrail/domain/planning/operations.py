@@ -4,12 +4,15 @@ A label has one value for each dimension (tool, side, pose of a family …), or 
 operations and labels; nothing of machines.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 Label = tuple[str | None, ...]
 Step = tuple[str, Label]
 Values = tuple[frozenset[str], ...]
+# sets of done operations for which what is ready next is kept
+MOST_KEPT = 50_000
 
 
 @dataclass(frozen=True)
@@ -43,34 +46,59 @@ class Bench:
         self.modes: list[list[tuple[int, Values]]] = [
             [(sum(1 << number[need] for need in mode.needs), _padded(mode.values, len(costs))) for mode in operation.modes]
             for operation in operations]
-        self._fitting: dict[Label, list[tuple[int, int]]] = {}
+        # every mode of every operation in one row: (operation, what it needs, values), and the modes that need an operation
+        self.row = [(index, need, values) for index, modes in enumerate(self.modes) for need, values in modes]
+        self.of_mode = [index for index, _, _ in self.row]
+        self._asking: list[list[int]] = [[] for _ in operations]
+        self._own = [0] * len(operations)
+        for mode, (index, need, _) in enumerate(self.row):
+            self._own[index] |= 1 << mode
+            for other in bits(need):
+                self._asking[other].append(mode)
+        self._ready: dict[int, int] = {}
+        self._fitting: dict[Label, int] = {}
         self._options: dict[tuple[Label, Values], list[Label]] = {}
 
     def change_cost(self, before: Label, after: Label) -> int:
         """What it costs to go from one label to another."""
         return sum(cost for cost, a, b in zip(self.costs, before, after, strict=True) if a != b)
 
-    def fitting(self, label: Label) -> list[tuple[int, int]]:
-        """(operation's bit, what it needs) of every mode for which this label will do; markers ask for none."""
+    def fitting(self, label: Label) -> int:
+        """The modes for which this label will do; markers ask for none."""
         if label not in self._fitting:
-            self._fitting[label] = [(1 << index, need) for index, modes in enumerate(self.modes)
-                                    for need, values in modes if fits(values, label)]
+            self._fitting[label] = sum(1 << mode for mode, (_, _, values) in enumerate(self.row) if fits(values, label))
         return self._fitting[label]
+
+    def ready(self, done: int) -> int:
+        """The modes of what is left that need nothing more, whatever is in hand."""
+        found = self._ready.get(done)
+        if found is None:
+            found = sum(1 << mode for mode, (index, need, _) in enumerate(self.row)
+                        if not need & ~done and not done >> index & 1)
+            self._keep(done, found)
+        return found
+
+    def _keep(self, done: int, ready: int) -> None:
+        if len(self._ready) >= MOST_KEPT:
+            self._ready.clear()
+        self._ready[done] = ready
 
     def closed(self, done: int, label: Label) -> int:
         """What is done once everything that can be done with this label in hand is done."""
-        left = [pair for pair in self.fitting(label) if not pair[0] & done]
-        grown = True
-        while grown:
-            grown = False
-            waiting = []
-            for pair in left:
-                if pair[1] & ~done:
-                    waiting.append(pair)
-                else:
-                    done |= pair[0]
-                    grown = True
-            left = waiting
+        ready, fitting = self.ready(done), self.fitting(label)
+        now = ready & fitting
+        if not now:
+            return done
+        while now:
+            index = self.row[now.bit_length() - 1][0]
+            done |= 1 << index
+            ready &= ~self._own[index]
+            for mode in self._asking[index]:
+                other, need, _ = self.row[mode]
+                if not need & ~done and not done >> other & 1:
+                    ready |= 1 << mode
+            now = ready & fitting
+        self._keep(done, ready)
         return done
 
     def options(self, label: Label, values: Values) -> list[Label]:
@@ -87,12 +115,17 @@ class Bench:
     def next_labels(self, done: int, label: Label) -> list[Label]:
         """Labels that let one more operation be done, in a stable order."""
         labels: set[Label] = set()
-        for index, modes in enumerate(self.modes):
-            if not done >> index & 1:
-                for need, values in modes:
-                    if not need & ~done:
-                        labels.update(self.options(label, values))
+        for mode in bits(self.ready(done)):
+            labels.update(self.options(label, self.row[mode][2]))
         return sorted(labels, key=str)
+
+
+def bits(members: int) -> Iterator[int]:
+    """The numbers in a bit set, ascending."""
+    while members:
+        low = members & -members
+        members ^= low
+        yield low.bit_length() - 1
 
 
 def fits(values: Values, label: Label) -> bool:
@@ -109,23 +142,28 @@ def walked(bench: Bench, labels: Sequence[Label]) -> list[Step]:
     done = 0
     steps: list[Step] = []
     for label in (bench.start, *labels):
+        fitting = [bench.row[mode][:2] for mode in bits(bench.fitting(label))]
         grown = True
         while grown:
             grown = False
-            for bit, need in bench.fitting(label):
-                if not bit & done and not need & ~done:
-                    done |= bit
+            for index, need in fitting:
+                if not done >> index & 1 and not need & ~done:
+                    done |= 1 << index
                     grown = True
-                    steps.append((bench.operations[bit.bit_length() - 1].id, label))
+                    steps.append((bench.operations[index].id, label))
     return steps
+
+
+def can_be_done(operation: Operation, done: AbstractSet[str], label: Label) -> bool:
+    """True if an operation can be done after others, with the label in hand."""
+    return any(mode.needs <= done and fits(_padded(mode.values, len(label)), label) for mode in operation.modes)
 
 
 def can_be_walked(operations: Mapping[str, Operation], steps: Sequence[Step]) -> bool:
     """True if every step can be done where it stands, with the label it has in hand."""
     done: set[str] = set()
     for key, label in steps:
-        modes = operations[key].modes
-        if not any(mode.needs <= done and fits(_padded(mode.values, len(label)), label) for mode in modes):
+        if not can_be_done(operations[key], done, label):
             return False
         done.add(key)
     return True

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 
-from benchtrail.domain.planning.operations import Bench, Label, Operation, Step, can_be_walked, walked
+from benchtrail.domain.planning.operations import Bench, Label, Operation, Step, can_be_done, walked
 from benchtrail.domain.planning.order_bounds import OrderBounds
 from benchtrail.domain.planning.problem import TimeIsUp, never_up
 from benchtrail.domain.refused import Refused
@@ -139,25 +139,44 @@ def _settled(operations: Sequence[Operation], steps: list[Step]) -> list[Step]:
     """The same changes, with valves and drains moved forward and safety operations back as far as their label allows."""
     by_id = {operation.id: operation for operation in operations}
     for key in [key for key, _ in steps if by_id[key].early]:
-        steps = _moved(by_id, steps, key, range(len(steps)))
+        steps = _forward(by_id, steps, key)
     for key in [key for key, _ in reversed(steps) if by_id[key].late]:
-        steps = _moved(by_id, steps, key, range(len(steps) - 1, -1, -1))
+        steps = _back(by_id, steps, key)
     return steps
 
 
-def _moved(by_id: dict[str, Operation], steps: list[Step], key: str, places: range) -> list[Step]:
-    """The step at the first of the places where it can stand and everything still can be done."""
+def _forward(by_id: dict[str, Operation], steps: list[Step], key: str) -> list[Step]:
+    """The step at the first place where it can stand beside a label that will do: what comes later has no less done."""
+    now = next(index for index, (other, _) in enumerate(steps) if other == key)
+    done: set[str] = set()
+    for place in range(now):
+        for label in _beside(steps[:now], place):
+            if can_be_done(by_id[key], done, label):
+                return [*steps[:place], (key, label), *steps[place:now], *steps[now + 1:]]
+        done.add(steps[place][0])
+    return steps
+
+
+def _back(by_id: dict[str, Operation], steps: list[Step], key: str) -> list[Step]:
+    """The step at the last place where it can stand: before what cannot be done without it."""
     now = next(index for index, (other, _) in enumerate(steps) if other == key)
     rest = steps[:now] + steps[now + 1:]
-    for place in places:
-        if place == now:
-            return steps
-        neighbours = [rest[index][1] for index in (place - 1, place) if 0 <= index < len(rest)]
-        for label in neighbours:
-            tried = [*rest[:place], (key, label), *rest[place:]]
-            if can_be_walked(by_id, tried):
-                return tried
+    done = {other for other, _ in steps[:now]}
+    last = now
+    while last < len(rest) and can_be_done(by_id[rest[last][0]], done, rest[last][1]):
+        done.add(rest[last][0])
+        last += 1
+    for place in range(last, now, -1):
+        for label in _beside(rest, place):
+            if can_be_done(by_id[key], done, label):
+                return [*rest[:place], (key, label), *rest[place:]]
+        done.discard(rest[place - 1][0])
     return steps
+
+
+def _beside(steps: Sequence[Step], place: int) -> list[Label]:
+    """The labels in hand just before and just after a place."""
+    return [steps[index][1] for index in (place - 1, place) if 0 <= index < len(steps)]
 
 
 def with_needs(operation: Operation, more: frozenset[str]) -> Operation:

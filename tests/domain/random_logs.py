@@ -87,7 +87,8 @@ class _Writer:
 
 _KINDS = (["StepDone"] * 14 + ["StepSkipped"] * 2 + ["Retracted"] * 4 + ["ReadingTaken"] * 2 + ["NoteWritten"] * 2
           + ["PrepTicked"] * 3 + ["PositionTicked"] * 3 + ["PhotoTaken", "TimerRun", "JobPaused", "JobResumed"]
-          + ["EndItemAccepted", "BulletinAnswered", "JobClosed", "TyreWarmed", "JobStarted"])
+          + ["EndItemAccepted", "BulletinAnswered", "JobClosed", "TyreWarmed", "JobStarted"]
+          + ["ReplyWritten"] * 2 + ["ReplySeen"] * 2)
 
 
 def _started(chance: random.Random) -> dict[str, Any]:
@@ -121,6 +122,8 @@ def _body(chance: random.Random, kind: str, ids: list[str]) -> dict[str, Any]:
         "BulletinAnswered": {"to": "ef" * 32, "step": some_step, "answer": chance.choice(["seen", "redone", "accepted"]),
                              "changes": chance.choices(["c1", "c2"], k=chance.randint(0, 2)), "reason": words},
         "JobClosed": {"outcome": chance.choice(["finished", "handed_over", "given_up"]), "words": words},
+        "ReplyWritten": {"to": chance.choice([*ids, None]), "step": some_step, "text": words or "Yes.", "by": words},
+        "ReplySeen": {"reply": chance.choice([*ids, "01928b6e-7c00-7000-8000-00000000ffff"])},
         "TyreWarmed": {"anything": [words, {"x": None}]},
     }
     return bodies[kind]

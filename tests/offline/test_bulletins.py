@@ -23,19 +23,8 @@ STEP = "nipple-tight"
 def test_a_changed_figure_reaches_the_open_job_and_the_answer_reaches_the_desk(
     server: DemoServer, phone: Phone, browser: Browser, tmp_path: Path
 ) -> None:
-    customer = Customer(phone, server, 1)
-    page = phone.page
-    customer.open("/")
-    customer.add_machine(2023, [])
-    customer.keep_library()
-    customer.enrol(code_from_desk(browser, server))
-    sha256, _ = server.pack(PROCEDURE)
-    customer.open("/")
-    machine = page.locator("a[href^='/machine/']:not([href$='new'])").first.get_attribute("href") or ""
-    customer.open(f"/procedure/{sha256}/for/{machine.rpartition('/')[2]}")
-    customer.press("Start the job")
-    page.wait_for_url(re.compile("/job/"))
-    job = page.url.partition("/job/")[2][:36]
+    customer, page = Customer(phone, server, 1), phone.page
+    job = begun(customer, code_from_desk(browser, server), PROCEDURE)
     customer.open(f"/job/{job}/step/{STEP}")
     customer.press("Done")
     customer.sees("Saved on this phone")
@@ -68,6 +57,21 @@ def test_a_changed_figure_reaches_the_open_job_and_the_answer_reaches_the_desk(
     assert (told["superseded_used"], told["unanswered"]) == (1, 0)
     assert told["bulletin"]["steps"][0]["answer"]["reason"] == "The dealer said so by phone."
     assert told["bulletin"]["seen"]["device"] == "Customer A, blue phone"
+
+
+def begun(customer: Customer, code: str, procedure: str) -> str:
+    """The id of a job that the customer's phone began, after it joined with the code and keeps the library."""
+    customer.open("/")
+    customer.add_machine(2023, [])
+    customer.keep_library()
+    customer.enrol(code)
+    sha256, _ = customer.server.pack(procedure)
+    customer.open("/")
+    machine = customer.page.locator("a[href^='/machine/']:not([href$='new'])").first.get_attribute("href") or ""
+    customer.open(f"/procedure/{sha256}/for/{machine.rpartition('/')[2]}")
+    customer.press("Start the job")
+    customer.page.wait_for_url(re.compile("/job/"))
+    return customer.page.url.partition("/job/")[2][:36]
 
 
 def publish_changed(server: DemoServer, tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ from benchtrail.api import (
     desk_people,
     desk_phones,
     desk_plan,
+    desk_replies,
     desk_review,
     desk_workfiles,
     devices,
@@ -58,6 +59,6 @@ def register_api(app: Flask, ports: Ports) -> None:
         set_up.blueprint, dealer_file.out, dealer_file.into,
         desk_review.blueprint, desk_paper.blueprint, how_to_page.blueprint, desk_apart.blueprint,
         desk_machines.blueprint, desk_machines.feed,
-        desk_bulletins.blueprint,
+        desk_bulletins.blueprint, desk_replies.blueprint,
     ):
         collection.register_blueprint(blueprint)

@@ -41,6 +41,8 @@ class JobRowSchema(Schema):
     skipped_safety = fields.Integer(required=True)
     unplaced_readings = fields.Integer(required=True)
     notes = fields.Integer(required=True)
+    asked = fields.Integer(required=True)
+    replies_unread = fields.Integer(required=True)
     photos = fields.Integer(required=True)
     attention = fields.Integer(required=True)
     superseded_used = fields.Integer(required=True)
@@ -74,7 +76,23 @@ class JobReadingSchema(Schema):
     at = fields.String(required=True)
 
 
+class JobSeenSchema(Schema):
+    device = fields.String(required=True)
+    wall = fields.String(required=True)
+
+
+class JobReplySchema(Schema):
+    event = fields.String(required=True)
+    to = fields.String(required=True, allow_none=True)
+    step = fields.String(required=True, allow_none=True)
+    text = fields.String(required=True)
+    by = fields.String(required=True)
+    at = fields.String(required=True)
+    seen = fields.Nested(JobSeenSchema, required=True, allow_none=True)
+
+
 class JobNoteSchema(Schema):
+    event = fields.String(required=True)
     step = fields.String(required=True, allow_none=True)
     text = fields.String(required=True)
     at = fields.String(required=True)
@@ -103,6 +121,7 @@ class JobStepSchema(Schema):
     figures = fields.List(fields.String(), required=True)
     readings = fields.List(fields.Nested(JobReadingSchema), required=True)
     notes = fields.List(fields.Nested(JobNoteSchema), required=True)
+    replies = fields.List(fields.Nested(JobReplySchema), required=True)
     photos = fields.List(fields.Nested(JobPhotoSchema), required=True)
 
 
@@ -146,11 +165,6 @@ class JobChangeSchema(Schema):
     used = fields.Boolean(required=True)
 
 
-class JobSeenSchema(Schema):
-    device = fields.String(required=True)
-    wall = fields.String(required=True)
-
-
 class JobAnswerSchema(JobSeenSchema):
     answer = fields.String(required=True)
     reason = fields.String(required=True)
@@ -178,6 +192,7 @@ class JobSchema(JobRowSchema):
     invented = fields.Boolean(required=True)
     outcome_words = fields.String(required=True, allow_none=True)
     steps = fields.List(fields.Nested(JobStepSchema), required=True)
+    loose_replies = fields.List(fields.Nested(JobReplySchema), required=True)
     loose_notes = fields.List(fields.Nested(JobNoteSchema), required=True)
     loose_photos = fields.List(fields.Nested(JobPhotoSchema), required=True)
     loose_readings = fields.List(fields.Nested(JobReadingSchema), required=True)

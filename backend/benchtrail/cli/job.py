@@ -117,6 +117,8 @@ def _parts(made: JsonObject) -> Iterator[tuple[str, list[str]]]:
     yield "Not as it must be at the end", [
         f"{row['words']}{' Accepted: ' + row['accepted'] if row['accepted'] else ''}" for row in made["end_items"]]
     yield "Notes", [f"{row['text']} ({row['at']}, {row['device']}{', at: ' + row['say'] if row['say'] else ''})" for row in made["notes"]]
+    yield "Answers to them", [f"{row['text']} ({row['by']}, {row['at']}, {'read ' + row['seen']['wall'] if row['seen'] else 'not read'})"
+                              for row in made["replies"]]
     yield "Photos", [f"{row['sha256']} {row['caption'] or 'no caption'} ({'here' if row['received'] else row['state'].replace('_', ' ')})"
                      for row in made["photos"]]
     yield "To check this record by", [row for row in (

@@ -186,5 +186,7 @@ BODIES: dict[str, dict[str, Any]] = {
     "EndItemAccepted": {"code": _is_words, "object": _is_text, "reason": _is_text},
     "BulletinAnswered": {"to": _is_sha256, "step": _is_step, "answer": _one_of("seen", "redone", "accepted"),
                          "changes": _list_of(_is_words), "reason": _is_text},
+    "ReplyWritten": {"to": _or_null(_is_uuid), "step": _is_step, "text": _is_words, "by": _is_text},
+    "ReplySeen": {"reply": _is_uuid},
     "JobClosed": {"outcome": _one_of("finished", "handed_over", "given_up"), "words": _is_text},
 }

@@ -34,6 +34,8 @@ class JournalFold(TypedDict):
     place: str | None
     accepted: list[Row]
     answers: list[Row]
+    replies: list[Row]
+    replies_seen: dict[str, Row]
     closed: Row | None
     state: BenchState
     unknown: int
@@ -93,7 +95,7 @@ def _not_retracted(events: list[Event]) -> list[Event]:
     return [event for event in events if event["id"] not in gone or event["kind"] == "JobStarted"]
 
 
-_ROWS = ("ReadingTaken", "NoteWritten", "PhotoTaken", "EndItemAccepted", "BulletinAnswered")
+_ROWS = ("ReadingTaken", "NoteWritten", "PhotoTaken", "EndItemAccepted", "BulletinAnswered", "ReplyWritten")
 
 
 class _Job:
@@ -110,6 +112,7 @@ class _Job:
         self.seconds: dict[str, float] = {}
         self.paused = False
         self.stopped_at: str | None = None
+        self.replies_seen: dict[str, Row] = {}
         self.closed: Row | None = None
         self.unknown = 0
 
@@ -151,6 +154,9 @@ class _Job:
     def job_resumed(self, event: Event, body: Row) -> None:
         self.paused, self.stopped_at = False, body["step"]
 
+    def reply_seen(self, event: Event, body: Row) -> None:
+        self.replies_seen.setdefault(body["reply"], _who(event))
+
     def job_closed(self, event: Event, body: Row) -> None:
         self.closed = {"event": event["id"], "wall": event["wall"], "outcome": body["outcome"], "words": body["words"]}
 
@@ -162,7 +168,8 @@ class _Job:
             "readings": self.rows["ReadingTaken"], "notes": self.rows["NoteWritten"], "photos": self.rows["PhotoTaken"],
             "ticks": sorted(self.ticks, key=utf16_order), "positions": _listed(self.positions), "seconds": self.seconds,
             "paused": self.paused, "place": self.place(whole), "accepted": self.rows["EndItemAccepted"],
-            "answers": self.rows["BulletinAnswered"], "closed": self.closed,
+            "answers": self.rows["BulletinAnswered"],
+            "replies": self.rows["ReplyWritten"], "replies_seen": self.replies_seen, "closed": self.closed,
             "state": apply_steps(whole, self.done), "unknown": self.unknown,
         }
 
@@ -188,5 +195,5 @@ def _listed(positions: Mapping[str, Mapping[str, set[int]]]) -> dict[str, dict[s
 _TAKING: dict[str, Callable[[_Job, Event, Row], None]] = {
     "JobStarted": _Job.job_started, "PrepTicked": _Job.prep_ticked, "StepDone": _Job.step_done,
     "StepSkipped": _Job.step_skipped, "TimerRun": _Job.timer_run, "PositionTicked": _Job.position_ticked,
-    "JobPaused": _Job.job_paused, "JobResumed": _Job.job_resumed, "JobClosed": _Job.job_closed,
+    "JobPaused": _Job.job_paused, "JobResumed": _Job.job_resumed, "ReplySeen": _Job.reply_seen, "JobClosed": _Job.job_closed,
 }

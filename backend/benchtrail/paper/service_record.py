@@ -65,11 +65,18 @@ def _steps(paper: Document, job: Json) -> None:
     lines = []
     for step in job["steps"]:
         told = [*step["figures"], *(f"Reason: {step['reason']}" for _ in [0] if step["reason"]),
-                *(f"“{note['text']}”" for note in step["notes"])]
+                *(f"“{note['text']}”" for note in step["notes"]), *(_answer(reply) for reply in step["replies"])]
         lines.append([str(step["number"]), step["say"], STATES[step["state"]], (step["at"] or "")[:16].replace("T", " "), "\n".join(told)])
     paper.rows(("", "Step", "State", "When", "Figures and notes"), lines, (9, 62, 18, 24, 66))
     for note in job["loose_notes"]:
         paper.words(f"Note, {note['device']}: “{note['text']}”")
+    for reply in job["loose_replies"]:
+        paper.words(_answer(reply))
+
+
+def _answer(reply: Json) -> str:
+    read = f"read {reply['seen']['wall'][:16].replace('T', ' ')}" if reply["seen"] else "not read"
+    return f"Answer of {reply['by']} ({read}): “{reply['text']}”"
 
 
 def _photos(paper: Document, job: Json, read_photo: Callable[[str], bytes | None]) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 from benchtrail.domain.bench_state import Pack
 from benchtrail.domain.difference.on_job import OnJob
 from benchtrail.domain.end_items import end_items
+from benchtrail.domain.hlc import journal_order
 from benchtrail.domain.verdict import reading_limits
 from benchtrail.services.jobs import Job
 from benchtrail.services.records import JsonObject
@@ -43,7 +44,7 @@ def job_row(job: Job) -> JsonObject:
         "title": start.get("title") or (job.published.title if job.published else ""),
         "revision": start.get("revision") or (job.published.revision if job.published else 0),
         "superseded": job.published is not None and not job.is_current,
-        "device": ", ".join(sorted({device.label for device in job.devices.values()})),
+        "device": ", ".join(sorted({device.label for device in job.phones.values()})),
         "started_at": walls[0] if walls else None,
         "last_at": max((event.received_at for event in job.events), default=None) or _last_quarantined(job),
         "done": len(steps & fold["done"].keys()),
@@ -53,6 +54,8 @@ def job_row(job: Job) -> JsonObject:
         "skipped_safety": sum(step["id"] in fold["skipped"] and _may_hurt(job.pack, step) for step in job.pack["steps"]),
         "unplaced_readings": sum(row["step"] not in steps for row in fold["readings"]),
         "notes": len(fold["notes"]),
+        "asked": len(asked_of(job)),
+        "replies_unread": sum(row["event"] not in fold["replies_seen"] for row in fold["replies"]),
         "photos": len(fold["photos"]),
         "attention": len(attention_of(job)),
         **superseded_of(job.on_job),
@@ -65,6 +68,23 @@ def _may_hurt(pack: Pack, step: JsonObject) -> bool:
     things = [pack[table].get(action["object"], {}) for action in step["do"] for table in ("joints", "parts")]
     things.append(pack["figures"].get(step["figure"] or "", {}))
     return any(thing.get("safety", "normal") != "normal" for thing in things)
+
+
+def asked_of(job: Job) -> list[JsonObject]:
+    """Notes that wait for an answer: the last word at their step (or of the whole job), a question or said after an answer.
+
+    A question is known by its mark, so one without it is missed; common practice, no source.
+    """
+    last = {row["step"]: row for row in job.fold["notes"]}
+    replied = {row["step"]: row["event"] for row in job.fold["replies"]}
+    order = _places_in_journal(job) if last and replied else {}
+    return [row for step, row in last.items()
+            if (order[row["event"]] > order[replied[step]] if step in replied else "?" in row["text"])]
+
+
+def _places_in_journal(job: Job) -> dict[str, int]:
+    ordered = sorted((json.loads(one.text) for one in job.events), key=journal_order)
+    return {event["id"]: place for place, event in enumerate(ordered)}
 
 
 def superseded_of(on_job: OnJob | None) -> JsonObject:
@@ -81,6 +101,7 @@ def job_whole(job: Job) -> JsonObject:
         "outcome_words": job.fold["closed"] and job.fold["closed"]["words"],
         "steps": [_step(job, number, step) for number, step in enumerate(job.pack["steps"], 1)],
         "loose_notes": [_note(job, row) for row in job.fold["notes"] if row["step"] not in known],
+        "loose_replies": [_reply(job, row) for row in job.fold["replies"] if row["step"] not in known],
         "loose_photos": [_photo(job, row) for row in job.fold["photos"] if row["step"] not in known],
         "loose_readings": [_reading(job, None, row) for row in job.fold["readings"] if row["step"] not in known],
         "end_items": _end_items(job),
@@ -172,6 +193,7 @@ def _step(job: Job, number: int, step: JsonObject) -> JsonObject:
         "figures": [figure_in_words(job.pack["figures"][name]) for name in _figures_at(job.pack, step)],
         "readings": [_reading(job, step, row) for row in fold["readings"] if row["step"] == id],
         "notes": [_note(job, row) for row in fold["notes"] if row["step"] == id],
+        "replies": [_reply(job, row) for row in fold["replies"] if row["step"] == id],
         "photos": [_photo(job, row) for row in fold["photos"] if row["step"] == id],
     }
 
@@ -222,7 +244,13 @@ def _limits(pack: Pack, step: JsonObject | None, row: JsonObject) -> tuple[str |
 
 
 def _note(job: Job, row: JsonObject) -> JsonObject:
-    return {"step": row["step"], "text": row["text"], "at": row["wall"], "device": _label(job, row["device"])}
+    return {"event": row["event"], "step": row["step"], "text": row["text"], "at": row["wall"], "device": _label(job, row["device"])}
+
+
+def _reply(job: Job, row: JsonObject) -> JsonObject:
+    seen = job.fold["replies_seen"].get(row["event"])
+    return {"event": row["event"], "to": row["to"], "step": row["step"], "text": row["text"], "by": row["by"], "at": row["wall"],
+            "seen": seen and {"device": _label(job, seen["device"]), "wall": seen["wall"]}}
 
 
 def _photo(job: Job, row: JsonObject) -> JsonObject:

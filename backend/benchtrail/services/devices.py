@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from benchtrail.domain.refused import Refused
 from benchtrail.services.audit import record_act
+from benchtrail.services.desk_writer import is_desk_writer
 from benchtrail.services.ports import Ports
 from benchtrail.services.records import Dealer, Device, EnrolmentCode
 from benchtrail.services.throttle import Limit, count_attempt, take_back
@@ -71,7 +72,7 @@ def device_of(ports: Ports, credential: str | None) -> tuple[Device, Dealer]:
 def devices_of(ports: Ports, dealer: str) -> list[Device]:
     """All phones of the dealer, shut out ones too."""
     with ports.storage.reading() as unit:
-        return unit.devices.all(dealer)
+        return [one for one in unit.devices.all(dealer) if not is_desk_writer(one.device)]
 
 
 def revoke(ports: Ports, dealer: str, device: str, by: str = "command line") -> Device:

@@ -1,14 +1,15 @@
 """In which order the jobs ask for a person. Knows rows of the list; no storage.
 
 What may hurt someone stands first: a reading outside its limits, a skipped step of brakes and the like, a figure that was
-used and has changed since; then what could not be taken as sent, readings that belong to no step, and the rest.
+used and has changed since; then notes that wait for an answer, what could not be taken as sent, readings that belong to no step,
+and the rest.
 """
 
 from typing import Any
 
 from benchtrail.services.records import JsonObject
 
-REASONS = ("outside", "skipped_safety", "superseded_used", "unanswered", "attention", "unplaced_readings", "skipped", "superseded")
+REASONS = ("outside", "skipped_safety", "superseded_used", "unanswered", "asked", "attention", "unplaced_readings", "skipped", "superseded")
 
 
 def by_need(rows: list[JsonObject]) -> list[JsonObject]:

@@ -149,7 +149,7 @@ def _folded(unit: Unit, shelf: Shelf, dealer: str, id: str, mark: tuple[JobMark,
     job = gather_job(unit, shelf, dealer, id, unit.events.of_job(dealer, id))
     pack = job.published.sha256 if job.published else None
     # A job whose pack is not known here yet is folded anew each time: the pack may come.
-    return _Kept(mark if pack else ((-1, -1, -1), (-1, -1)), job_row(job), frozenset(job.devices), pack,
+    return _Kept(mark if pack else ((-1, -1, -1), (-1, -1)), job_row(job), frozenset(job.phones), pack,
                  {field: job.fold[field] for field in ("variant", "closed", "answers")} | {"done": dict.fromkeys(job.fold["done"])})
 
 

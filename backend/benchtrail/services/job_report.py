@@ -22,7 +22,7 @@ def job_report(ports: Ports, dealer: str, id: str) -> JsonObject:
         **{name: whole[name] for name in ("job", "title", "procedure", "revision", "variant", "machine", "started_at", "closed",
                                           "outcome_words", "superseded", "superseded_used", "unanswered", "invented", "pack")},
         "dealer": owner.name if owner else dealer,
-        "who": sorted({device.label for device in job.devices.values()}),
+        "who": sorted({device.label for device in job.phones.values()}),
         "pack_signed": _signed(ports, job),
         "torques": _torques(job),
         "readings": [row for step in steps for row in step["readings"]] + whole["loose_readings"],
@@ -31,6 +31,8 @@ def job_report(ports: Ports, dealer: str, id: str) -> JsonObject:
         "open": [step["say"] for step in steps if step["state"] == "open"],
         "notes": [row | {"say": step["say"]} for step in steps for row in step["notes"]]
         + [row | {"say": None} for row in whole["loose_notes"]],
+        "replies": [row | {"say": step["say"]} for step in steps for row in step["replies"]]
+        + [row | {"say": None} for row in whole["loose_replies"]],
         "photos": [row for step in steps for row in step["photos"]] + whole["loose_photos"],
         "end_items": whole["end_items"],
         "attention": whole["attention"],

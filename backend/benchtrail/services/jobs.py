@@ -12,6 +12,7 @@ from benchtrail.domain.bench_state import for_variant
 from benchtrail.domain.difference.on_job import OnJob, on_job
 from benchtrail.domain.journal import JournalFold, fold_journal
 from benchtrail.domain.refused import Refused
+from benchtrail.services.desk_writer import is_desk_writer
 from benchtrail.services.ports import Ports, Unit
 from benchtrail.services.records import Bulletin, Device, JsonObject, Photo, PublishedPack, QuarantinedEvent, StoredEvent
 
@@ -39,6 +40,11 @@ class Job:
     problem: str | None
     bulletin: Bulletin | None
     on_job: OnJob | None
+
+    @property
+    def phones(self) -> dict[str, Device]:
+        """The phones among those that take part: the desk's own writers are none."""
+        return {id: device for id, device in self.devices.items() if not is_desk_writer(id)}
 
 
 def job_of(ports: Ports, dealer: str, id: str) -> Job:

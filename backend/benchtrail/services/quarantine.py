@@ -5,20 +5,18 @@ own that carries what it said, and names it.
 """
 
 import json
-import uuid
 from dataclasses import replace
 from typing import Literal
 
 from benchtrail.domain.event_problems import event_problems
 from benchtrail.domain.refused import Refused
 from benchtrail.services.audit import record_act
-from benchtrail.services.envelopes import seal
+from benchtrail.services.desk_writer import keep_entry, write_as_desk
 from benchtrail.services.ports import Ports, Unit
-from benchtrail.services.records import Device, JsonObject, QuarantinedEvent, StoredEvent
-from benchtrail.services.tokens import keyed_hash, new_token
+from benchtrail.services.records import QuarantinedEvent
 
 LONGEST_REASON = 500
-DESK = uuid.UUID("6d0f3c1e-5a51-5c0a-9f7e-2b1f6f0a9d11")
+REMARK = "event_taken_up"
 
 
 def quarantined_of(ports: Ports, dealer: str) -> list[tuple[QuarantinedEvent, str]]:
@@ -62,27 +60,9 @@ def _take_up(ports: Ports, unit: Unit, item: QuarantinedEvent) -> None:
         raise Refused("entry_not_readable")
     taken = unit.events.held(item.dealer, [event["id"]], event["device"], [event["seq"]])
     known = unit.devices.get(item.dealer, event["device"])
-    _store(ports, unit, item.dealer, event if known and not taken else _of_the_desk(ports, unit, item, event))
-
-
-def _of_the_desk(ports: Ports, unit: Unit, item: QuarantinedEvent, event: JsonObject) -> JsonObject:
-    """The same kind, body, time and job, as the next entry of the desk's own writer."""
-    device = str(uuid.uuid5(DESK, item.dealer))
-    if unit.devices.get(item.dealer, device) is None:
-        unusable = keyed_hash(ports.secret, "device credential", new_token())
-        unit.devices.put(Device(item.dealer, device, "Desk", unusable, ports.clock.now(), revoked_at=ports.clock.now()))
-    numbers = unit.events.held_numbers(item.dealer, device, 0)
-    last = unit.events.held(item.dealer, [], device, numbers[-1:])
-    body = event["body"] | {"taken_up": {"id": event["id"], "device": event["device"], "seq": event["seq"], "sha256": item.sha256}}
-    return event | {
-        "id": str(uuid.uuid4()), "device": device, "seq": len(numbers) + 1, "hlc": event["hlc"][:-8] + device[:8],
-        "prev": last[0].sha256 if last else None, "body": body}
-
-
-def _store(ports: Ports, unit: Unit, dealer: str, event: JsonObject) -> None:
-    position = unit.dealers.take_positions(dealer, 1)
-    sealed = seal(event)
-    unit.events.add([StoredEvent(
-        dealer=dealer, position=position, id=event["id"], device=event["device"], seq=int(event["seq"]), job=event["job"],
-        kind=event["kind"], sha256=sealed.sha256, text=sealed.text, received_at=ports.clock.now(), remark="event_taken_up")])
-    unit.events.join(dealer, event["job"], event["device"], position)
+    if known and not taken:
+        keep_entry(ports, unit, item.dealer, event, REMARK)
+        return
+    said = {name: event[name] for name in ("job", "kind", "body", "pack", "wall", "hlc", "schema")}
+    said["body"] = event["body"] | {"taken_up": {"id": event["id"], "device": event["device"], "seq": event["seq"], "sha256": item.sha256}}
+    write_as_desk(ports, unit, item.dealer, said, REMARK)

@@ -12,6 +12,7 @@ from typing import Any, Literal
 from benchtrail.domain.canonical_json import HIGHEST_EXACT
 from benchtrail.domain.event_problems import event_problems
 from benchtrail.domain.refused import Refused
+from benchtrail.services.desk_writer import OF_THE_DESK, is_of_desk, make_known
 from benchtrail.services.devices import is_uuid
 from benchtrail.services.envelopes import Sealed, seal
 from benchtrail.services.ports import Ports, Unit
@@ -43,7 +44,7 @@ def receive_events(
     `by_hand`: the dealer puts them in from a file, so a phone that was shut out does not matter and none was in contact.
     Returns only after everything is committed and flushed to disk. Raises Refused("device_shut_out").
     """
-    sealed = [(item, seal(item), _reason_against(sender, item)) for item in items]
+    sealed = [(item, seal(item), _reason_against(sender, item, by_hand)) for item in items]
     now = ports.clock.now()
     with ports.storage.writing() as unit:
         unit.dealers.lock(sender.dealer)
@@ -51,7 +52,7 @@ def receive_events(
         if device is None or (device.revoked_at and not by_hand):
             raise Refused("device_shut_out", dealer=sender.dealer)
         sound = [item for item, _, reason in sealed if reason is None or reason[0] == OTHER_DEVICE]
-        intake = _Intake(unit, device, sound, now)
+        intake = _Intake(ports, unit, device, sound, now)
         results = [intake.take(item, seal_of, reason) for item, seal_of, reason in sealed]
         intake.write()
         high = _high(unit, device)
@@ -61,7 +62,7 @@ def receive_events(
     return results, high
 
 
-def _reason_against(device: Device, item: Any) -> Reason | None:
+def _reason_against(device: Device, item: Any, by_hand: bool) -> Reason | None:
     problems = event_problems(item)
     if any(problem["code"] == "event_no_canonical_form" for problem in problems):
         return "event_not_canonical", {}
@@ -69,14 +70,14 @@ def _reason_against(device: Device, item: Any) -> Reason | None:
         return "event_malformed", {"fields": ", ".join(problem["at"][:60] or "the whole" for problem in problems[:12])}
     if item["device"] != device.device:
         return OTHER_DEVICE, {"device": item["device"]}
-    return None
+    return ("event_of_the_desk", {}) if item["kind"] in OF_THE_DESK and not by_hand else None
 
 
 class _Intake:
     """One batch: what is held already is read once, what is new is written at the end."""
 
-    def __init__(self, unit: Unit, device: Device, sound: list[JsonObject], now: datetime) -> None:
-        self._unit, self._device, self._now = unit, device, now
+    def __init__(self, ports: Ports, unit: Unit, device: Device, sound: list[JsonObject], now: datetime) -> None:
+        self._ports, self._unit, self._device, self._now = ports, unit, device, now
         numbers = {int(item["seq"]) for item in sound if item["device"] == device.device}
         held = unit.events.held(device.dealer, {item["id"] for item in sound}, device.device,
                                 numbers | {number - 1 for number in numbers})
@@ -93,6 +94,8 @@ class _Intake:
                 # Also from another phone: one that holds the very entry takes part in the job (as after it got a new id).
                 self._joining.add(known.job)
                 return Result(known.id, "duplicate", known.sha256, known.received_at)
+            if known is None and reason and is_of_desk(self._ports, item) and self._brought_back(item):
+                return self._keep(item, sealed)
         reason = reason or self._conflict(item, sealed)
         return self._quarantine(item, sealed, reason) if reason else self._store(item, sealed)
 
@@ -123,13 +126,25 @@ class _Intake:
             return "event_number_reused", {"seq": item["seq"], "other": same_number.id}
         return None
 
+    def _brought_back(self, item: JsonObject) -> bool:
+        """True if this server lost what its desk once wrote (it was restored since), and the number is still free."""
+        if self._unit.events.held(self._device.dealer, [], item["device"], [int(item["seq"])]):
+            return False
+        make_known(self._ports, self._unit, self._device.dealer, item["device"])
+        return True
+
     def _store(self, item: JsonObject, sealed: Sealed) -> Result:
+        result = self._keep(item, sealed)
+        self._by_number[int(item["seq"])] = self._by_id[result.id]
+        return result
+
+    def _keep(self, item: JsonObject, sealed: Sealed) -> Result:
         event = StoredEvent(
             dealer=self._device.dealer, position=0, id=item["id"], device=item["device"], seq=int(item["seq"]),
             job=item["job"], kind=item["kind"], sha256=sealed.sha256, text=sealed.text, received_at=self._now,
-            remark=self._remark(item),
+            remark=self._remark(item) if item["device"] == self._device.device else None,
         )
-        self._by_id[event.id] = self._by_number[event.seq] = event
+        self._by_id[event.id] = event
         self._new.append(event.id)
         self._joining.add(event.job)
         return Result(event.id, "stored", event.sha256, self._now)

@@ -30,6 +30,7 @@ const ACTS: Record<string, string> = {
   job_taken_in: "took in from a file the job",
   job_erased: "erased the contents of the job",
   entry_taken_up: "took up an entry of the job",
+  entry_answered: "answered an entry of the job",
   entry_dismissed: "dismissed an entry of the job",
   retention_set: "set how long closed jobs are kept:",
   imported: "took in the data of",

@@ -14,5 +14,7 @@ export const KINDS: Record<string, string> = {
   Retracted: "took an entry back",
   EndItemAccepted: "accepted at the end",
   BulletinAnswered: "answered a bulletin",
+  ReplyWritten: "answered",
+  ReplySeen: "read an answer",
   JobClosed: "closed the job",
 };

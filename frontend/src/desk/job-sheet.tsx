@@ -7,9 +7,10 @@ import { eraseWords } from "./job-file-words";
 import type { JobRow } from "./jobs-sheet";
 import { reasonsToLook } from "./jobs-sheet";
 import { counted, Link, Loaded, PaperLinks, when } from "./parts";
+import { AnswerField, Answering, Replies, type Reply } from "./replies";
 
 type Reading = { step: string; check: string; name: string; value: number; unit: string; as_typed: string; verdict: "within" | "outside" | "unknown"; low: string | null; high: string | null; at: string };
-type Note = { step: string | null; text: string; at: string; device: string };
+type Note = { event: string; step: string | null; text: string; at: string; device: string };
 type Photo = { step: string | null; sha256: string; caption: string; at: string; received: boolean };
 type Step = {
   id: string;
@@ -23,6 +24,7 @@ type Step = {
   figures: string[];
   readings: Reading[];
   notes: Note[];
+  replies: Reply[];
   photos: Photo[];
 };
 type EndItem = { code: string; object: string; name: string; safety: string; severity: string; words: string; accepted: string | null };
@@ -33,6 +35,7 @@ export type JobDetail = JobRow & {
   outcome_words: string | null;
   steps: Step[];
   loose_notes: Note[];
+  loose_replies: Reply[];
   loose_readings: Reading[];
   timeline: Line[];
   loose_photos: Photo[];
@@ -65,7 +68,11 @@ function PhotoShown({ photo }: { photo: Photo }) {
   );
 }
 
-function Returned({ readings, notes, photos }: { readings: Reading[]; notes: Note[]; photos: Photo[] }) {
+type ReturnedProps = { readings: Reading[]; notes: Note[]; replies: Reply[]; photos: Photo[] };
+
+/** Notes each with what was answered to them; answers to anything else stand behind. */
+function Returned({ readings, notes, replies, photos }: ReturnedProps) {
+  const told = new Set(notes.map(({ event }) => event));
   return (
     <>
       {readings.map((reading, index) => (
@@ -74,14 +81,19 @@ function Returned({ readings, notes, photos }: { readings: Reading[]; notes: Not
           {limitsOf(reading)}
         </p>
       ))}
-      {notes.map((note, index) => (
-        <blockquote key={index}>
-          {note.text}
-          <footer class="quiet">
-            {note.device}, {when(note.at)}
-          </footer>
-        </blockquote>
+      {notes.map((note) => (
+        <div key={note.event} class="talk">
+          <blockquote>
+            {note.text}
+            <footer class="quiet">
+              {note.device}, {when(note.at)}
+            </footer>
+          </blockquote>
+          <Replies replies={replies.filter(({ to }) => to === note.event)} />
+          <AnswerField to={note.event} about={`the note “${note.text.slice(0, 60)}”`} />
+        </div>
       ))}
+      <Replies replies={replies.filter(({ to }) => to === null || !told.has(to))} />
       {photos.length > 0 && (
         <div class="photos">
           {photos.map((photo) => (
@@ -109,6 +121,7 @@ function StepRow({ step, erased }: { step: Step; erased: boolean }) {
         </p>
       )}
       <Returned {...step} />
+      {step.notes.length === 0 && (step.reason !== null || step.readings.length + step.photos.length > 0) && <AnswerField step={step.id} about={`at step ${step.number}`} />}
     </li>
   );
 }
@@ -203,6 +216,7 @@ function NeedsEye({ job }: { job: JobDetail }) {
           </li>
         ))}
       </ul>
+      <AnswerField about="about the whole job" />
     </section>
   );
 }
@@ -215,7 +229,7 @@ export function JobSheet({ job }: { job: string }) {
       </p>
       <Loaded of={job} load={() => call<JobDetail>("GET", `/desk/jobs/${encodeURIComponent(job)}`)}>
         {(found, again) => (
-          <>
+          <Answering.Provider value={{ job, again }}>
             <h1>{found.title}</h1>
             <PaperLinks at={`/api/v1/desk/paper/jobs/${encodeURIComponent(job)}/record`} words="Service record" />
             {found.pack && <PaperLinks at={`/api/v1/desk/paper/jobs/${encodeURIComponent(job)}/sheet`} words="Bench sheet for this machine" />}
@@ -230,7 +244,7 @@ export function JobSheet({ job }: { job: string }) {
                     <b>Closed: {found.closed.outcome.replace("_", " ")}.</b> {found.outcome_words}
                   </p>
                 )}
-                <Returned readings={found.loose_readings} notes={found.loose_notes} photos={found.loose_photos} />
+                <Returned readings={found.loose_readings} notes={found.loose_notes} replies={found.loose_replies} photos={found.loose_photos} />
                 {sections(found.steps).map(([name, steps]) => (
                   <section key={name + (steps[0]?.id ?? "")}>
                     <h2>{name}</h2>
@@ -246,7 +260,7 @@ export function JobSheet({ job }: { job: string }) {
               </div>
               <Facts job={found} />
             </div>
-          </>
+          </Answering.Provider>
         )}
       </Loaded>
     </main>

@@ -23,6 +23,8 @@ export type JobRow = {
   unanswered: number;
   unplaced_readings: number;
   notes: number;
+  asked: number;
+  replies_unread: number;
   photos: number;
   attention: number;
   closed: null | { outcome: string };
@@ -39,6 +41,7 @@ export function reasonsToLook(job: JobRow): string[] {
   if (job.skipped_safety) found.push(`${counted(job.skipped_safety, "step")} skipped on brakes, steering or the like`);
   if (job.superseded_used) found.push(`${counted(job.superseded_used, "figure")} used that ${job.superseded_used === 1 ? "has" : "have"} changed since`);
   if (job.unanswered) found.push(`${counted(job.unanswered, "finished step")} of a replaced revision not answered for`);
+  if (job.asked) found.push(`${counted(job.asked, "note waits", "notes wait")} for an answer`);
   if (job.attention) found.push(`${counted(job.attention, "item")} could not be taken as sent`);
   if (job.unplaced_readings) found.push(`${counted(job.unplaced_readings, "reading")} that belong to no step`);
   if (job.skipped > job.skipped_safety) found.push(`${counted(job.skipped - job.skipped_safety, "other step")} skipped`);
@@ -67,6 +70,7 @@ function JobCard({ job }: { job: JobRow }) {
         </p>
         <p>
           {counted(job.notes, "note")}, {counted(job.photos, "photo")}
+          {job.replies_unread > 0 && `, ${counted(job.replies_unread, "answer")} not read yet`}
         </p>
         {reasons.map((words) => (
           <p class="look-word" key={words}>

@@ -125,6 +125,8 @@ const BODIES: Record<string, Tests> = {
   Retracted: { event: isUuid },
   EndItemAccepted: { code: isWords, object: isText, reason: isText },
   BulletinAnswered: { to: isSha256, step: isStep, answer: oneOf("seen", "redone", "accepted"), changes: listOf(isWords), reason: isText },
+  ReplyWritten: { to: orNull(isUuid), step: isStep, text: isWords, by: isText },
+  ReplySeen: { reply: isUuid },
   JobClosed: { outcome: oneOf("finished", "handed_over", "given_up"), words: isText },
 };
 export const KNOWN_KINDS: ReadonlySet<string> = new Set(Object.keys(BODIES));

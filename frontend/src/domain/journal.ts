@@ -5,7 +5,7 @@
  */
 import type {
   BulletinAnsweredBody, EndItemAcceptedBody, JobClosedBody, JobPausedBody, JobStartedBody, JournalEvent, MachineFacts, NoteWrittenBody, Outcome, PhotoTakenBody,
-  PositionTickedBody, PrepTickedBody, ReadingTakenBody, RetractedBody, StepDoneBody, StepSkippedBody, TimerRunBody, Verdict,
+  PositionTickedBody, PrepTickedBody, ReadingTakenBody, ReplySeenBody, ReplyWrittenBody, RetractedBody, StepDoneBody, StepSkippedBody, TimerRunBody, Verdict,
 } from "../generated/event";
 import type { ProcedurePack } from "../generated/procedure-pack";
 import { applySteps, forVariant, type BenchState } from "./bench-state";
@@ -23,6 +23,7 @@ export type NoteRow = Said & { step: string | null; text: string };
 export type PhotoRow = Said & { step: string | null; sha256: string; mime: string; bytes: number; width: number; height: number; caption: string };
 export type AcceptedRow = Said & { code: string; object: string; reason: string };
 export type AnswerRow = Said & { to: string; step: string | null; answer: BulletinAnsweredBody["answer"]; changes: string[]; reason: string };
+export type ReplyRow = Said & { to: string | null; step: string | null; text: string; by: string };
 export type ClosedRow = DoneRow & { outcome: Outcome; words: string };
 
 /** What the events of a job come to. Rows are in the order of the journal; `event` is the id of the event. */
@@ -30,7 +31,7 @@ export type JournalFold = {
   machine: MachineFacts | null; variant: Variant | null; done: Record<string, DoneRow>; skipped: Record<string, SkippedRow>;
   readings: ReadingRow[]; notes: NoteRow[]; photos: PhotoRow[]; ticks: string[]; positions: Record<string, Record<string, number[]>>;
   seconds: Record<string, number>; paused: boolean; place: string | null; accepted: AcceptedRow[]; answers: AnswerRow[];
-  closed: ClosedRow | null; state: BenchState; unknown: number;
+  replies: ReplyRow[]; replies_seen: Record<string, Said>; closed: ClosedRow | null; state: BenchState; unknown: number;
 };
 
 /**
@@ -44,6 +45,11 @@ export function foldJournal(pack: ProcedurePack, events: Iterable<unknown>): Jou
   for (const event of notRetracted(sound.sort((a, b) => inJournalOrder(a, b) || (a.id < b.id ? -1 : 1)))) take(job, event);
   job.unknown += malformed;
   return folded(pack, job);
+}
+
+/** The dealer's answers that no phone has called read. */
+export function unreadOf(fold: Pick<JournalFold, "replies" | "replies_seen">): ReplyRow[] {
+  return fold.replies.filter(({ event }) => !Object.hasOwn(fold.replies_seen, event));
 }
 
 /** Each sound event once, and how many others there are. Of two that claim one id the earlier in the journal counts. */
@@ -83,13 +89,13 @@ function notRetracted(events: JournalEvent[]): JournalEvent[] {
 /** What was taken so far. Maps, since the names in events come from elsewhere. */
 type Job = {
   started: JobStartedBody | null; done: Map<string, DoneRow>; skipped: Map<string, SkippedRow>; readings: ReadingRow[]; notes: NoteRow[];
-  photos: PhotoRow[]; accepted: AcceptedRow[]; answers: AnswerRow[]; ticks: Set<string>; positions: Map<string, Map<string, Set<number>>>; seconds: Map<string, number>;
+  photos: PhotoRow[]; accepted: AcceptedRow[]; answers: AnswerRow[]; replies: ReplyRow[]; repliesSeen: Map<string, Said>; ticks: Set<string>; positions: Map<string, Map<string, Set<number>>>; seconds: Map<string, number>;
   paused: boolean; stoppedAt: string | null; closed: ClosedRow | null; unknown: number;
 };
 
 function emptyJob(): Job {
   return {
-    started: null, done: new Map(), skipped: new Map(), readings: [], notes: [], photos: [], accepted: [], answers: [], ticks: new Set(), positions: new Map(),
+    started: null, done: new Map(), skipped: new Map(), readings: [], notes: [], photos: [], accepted: [], answers: [], replies: [], repliesSeen: new Map(), ticks: new Set(), positions: new Map(),
     seconds: new Map(), paused: false, stoppedAt: null, closed: null, unknown: 0,
   };
 }
@@ -152,6 +158,12 @@ const TAKING: Record<string, (job: Job, body: never, event: JournalEvent) => voi
   BulletinAnswered(job, { to, step, answer, changes, reason }: BulletinAnsweredBody, event) {
     job.answers.push({ ...said(event), to, step, answer, changes, reason });
   },
+  ReplyWritten(job, { to, step, text, by }: ReplyWrittenBody, event) {
+    job.replies.push({ ...said(event), to, step, text, by });
+  },
+  ReplySeen(job, { reply }: ReplySeenBody, event) {
+    entry(job.repliesSeen, reply, () => said(event));
+  },
   JobClosed(job, { outcome, words }: JobClosedBody, { id, wall }) {
     job.closed = { event: id, wall, outcome, words };
   },
@@ -166,11 +178,11 @@ function folded(pack: ProcedurePack, job: Job): JournalFold {
   const machine = job.started?.machine ?? null;
   const variant = variantOf(machine);
   const whole = forVariant(pack, variant);
-  const { readings, notes, photos, accepted, answers, paused, closed, unknown } = job;
+  const { readings, notes, photos, accepted, answers, replies, paused, closed, unknown } = job;
   return {
     machine, variant, done: Object.fromEntries(job.done), skipped: Object.fromEntries(job.skipped), readings, notes, photos,
     ticks: [...job.ticks].sort(), positions: listed(job.positions), seconds: Object.fromEntries(job.seconds), paused, place: placeOf(whole, job),
-    accepted, answers, closed, state: applySteps(whole, job.done.keys()), unknown,
+    accepted, answers, replies, replies_seen: Object.fromEntries(job.repliesSeen), closed, state: applySteps(whole, job.done.keys()), unknown,
   };
 }
 

@@ -66,7 +66,7 @@ export const jobs: ReadonlySignal<JobSummary[]> = computed(() => {
   const { procedure, title, revision } = now.pack;
   const summary = {
     job: JOB, machine: (first.body as { machine?: Machine | null }).machine ?? null, pack: String(texts).padStart(64, "0"), procedure, title, revision, startedWall: first.wall, lastWall: events.value.at(-1)!.wall,
-    done: 0, total: now.pack.steps.length, place: null, closed: null, waiting: 0, superseded: null, changed: null,
+    done: 0, total: now.pack.steps.length, place: null, closed: null, waiting: 0, superseded: null, changed: null, unread: 0,
   };
   return [summary as unknown as JobSummary];
 });

@@ -115,6 +115,17 @@ export interface BulletinAnsweredBody {
   reason: string;
   [k: string]: unknown;
 }
+export interface ReplyWrittenBody {
+  to: Uuid | null;
+  step: string | null;
+  text: string;
+  by: string;
+  [k: string]: unknown;
+}
+export interface ReplySeenBody {
+  reply: Uuid;
+  [k: string]: unknown;
+}
 export interface JobClosedBody {
   outcome: Outcome;
   words: string;

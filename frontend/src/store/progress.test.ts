@@ -15,7 +15,7 @@ const machine = { id: "m", name: "Blue", model: "fell", year: 2023, options: [],
 const started = event("JobStarted", { machine, procedure: "p", revision: 1, title: "t" });
 
 test("counts the steps of this machine only, and names the next", () => {
-  expect(progress([started, event("StepDone", { step: "a" })], pack)).toEqual({ done: 1, total: 2, place: "c", closed: null });
+  expect(progress([started, event("StepDone", { step: "a" })], pack)).toEqual({ done: 1, total: 2, place: "c", closed: null, unread: 0 });
 });
 
 test("an undone tick counts no longer", () => {
@@ -25,10 +25,19 @@ test("an undone tick counts no longer", () => {
 
 test("without the pack a job is still listed, with what its events say", () => {
   const closed = event("JobClosed", { outcome: "given_up", words: "" });
-  expect(progress([started, event("StepDone", { step: "a" }), closed], null)).toEqual({ done: 1, total: 0, place: null, closed: { outcome: "given_up" } });
+  expect(progress([started, event("StepDone", { step: "a" }), closed], null)).toEqual({ done: 1, total: 0, place: null, closed: { outcome: "given_up" }, unread: 0 });
 });
 
 test("a pack with a guard of an unknown form does not take the job off the bench", () => {
   const odd = { ...pack, steps: [step("a", ["moon", "full"])] } as unknown as ProcedurePack;
   expect(progress([started], odd)).toMatchObject({ done: 0, total: 0 });
+});
+
+test("an answer of the dealer is unread until a phone says that it was read, with the pack and without", () => {
+  const reply = event("ReplyWritten", { to: null, step: "a", text: "Fill it first.", by: "anna" });
+  const other = event("ReplyWritten", { to: null, step: null, text: "Call us.", by: "anna" });
+  const seen = event("ReplySeen", { reply: reply.id });
+  expect(progress([started, reply, other], pack).unread).toBe(2);
+  expect(progress([started, reply, other, seen], pack).unread).toBe(1);
+  expect(progress([started, reply, other, seen], null).unread).toBe(1);
 });

@@ -1,10 +1,10 @@
 /** How far a job is: the fold of its journal, in the few figures the bench shows. */
 import { forVariant } from "../domain/bench-state";
-import { foldJournal } from "../domain/journal";
+import { foldJournal, unreadOf } from "../domain/journal";
 import type { JournalEvent, ProcedurePack } from "./pack-types";
 import type { JobSummary } from "./types";
 
-type Progress = Pick<JobSummary, "done" | "total" | "place" | "closed">;
+type Progress = Pick<JobSummary, "done" | "total" | "place" | "closed" | "unread">;
 
 /** Without its pack, or with one in a form this version cannot fold, only the words of the events count: done, never how much there is to do. */
 export function progress(events: JournalEvent[], pack: ProcedurePack | null): Progress {
@@ -20,8 +20,9 @@ function folded(events: JournalEvent[], pack: ProcedurePack | null): Progress {
   const fold = foldJournal(pack ?? NO_STEPS, events);
   const steps = pack ? forVariant(pack, fold.variant).steps : [];
   const closed = fold.closed && { outcome: fold.closed.outcome };
-  if (!pack) return { done: Object.keys(fold.done).length, total: 0, place: null, closed };
-  return { done: steps.filter((step) => Object.hasOwn(fold.done, step.id)).length, total: steps.length, place: fold.place, closed };
+  const unread = unreadOf(fold).length;
+  if (!pack) return { unread, done: Object.keys(fold.done).length, total: 0, place: null, closed };
+  return { unread, done: steps.filter((step) => Object.hasOwn(fold.done, step.id)).length, total: steps.length, place: fold.place, closed };
 }
 
 /** Enough of a pack for a fold that only reads the events. */

@@ -35,6 +35,8 @@ export type JobSummary = {
   superseded: null | { sha256: string; revision: number };
   /** What the bulletin means for this job: figures that were used and have changed since, finished steps that nobody has answered for. */
   changed: null | { used: number; left: number };
+  /** The dealer's answers that nobody on a phone has called read. */
+  unread: number;
 };
 
 export type ItemState = "draft" | "saved" | "sending" | "received" | "attention";

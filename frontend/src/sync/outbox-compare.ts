@@ -41,7 +41,8 @@ export async function settle(mine: JobDigest): Promise<void> {
 }
 
 /**
- * Sends again what this phone once sent (the server knows duplicates and keeps them once) and reads again from the beginning.
+ * Sends again what this phone once sent, and what the dealer answered (the server knows duplicates and keeps them once), and reads again
+ * from the beginning.
  * The same difference twice is beyond what repeating can mend: it is shown to the person.
  */
 export async function heal(mine: JobDigest, theirs: { count: number; sha256: string }): Promise<boolean> {
@@ -54,9 +55,10 @@ export async function heal(mine: JobDigest, theirs: { count: number; sha256: str
     const rows = await tx.objectStore("events").index("job").getAll(mine.job);
     const receipts = await Promise.all(rows.map((row) => tx.objectStore("receipts").get(row.id)));
     const sync = (await meta.get("sync")) as SyncRow | undefined;
-    const sentFromHere = rows.filter((_, at) => receipts[at] !== undefined);
+    // what the desk wrote nobody else can bring back to a server that lost it; it knows its own words again by their proof
+    const toSend = rows.filter(({ event }, at) => receipts[at] !== undefined || event.kind === "ReplyWritten");
     await Promise.all([
-      ...sentFromHere.map((row) => tx.objectStore("outbox").put(waitingAgain(row.event))),
+      ...toSend.map((row) => tx.objectStore("outbox").put(waitingAgain(row.event))),
       meta.put({ epoch: null, lastSent: null, ...sync, cursor: null }, "sync"),
       meta.put({ ...healed, [mine.job]: difference }, "healed"),
     ]);

@@ -150,6 +150,14 @@ describe.each([["IndexedDB", onIndexedDb], ["memory", inMemory]] as const)("the 
     expect(await storage.heal(mine!, { count: 0, sha256: "" })).toBe(false);
   });
 
+  test("heals also by bringing back what the dealer answered: nobody else holds it", async () => {
+    const reply = { ...foreign(1), kind: "ReplyWritten", body: { to: null, step: null, text: "Yes.", by: "anna", proof: "p" } };
+    await storage.keepPulled({ events: [reply, foreign(2)], cursor: "c1", epoch: "e1", more: false });
+    const [mine] = await storage.compare();
+    expect(await storage.heal(mine!, { count: 1, sha256: "" })).toBe(true);
+    expect((await storage.batch(9)).events).toEqual([reply]);
+  });
+
   test("asks again for the receipts of its photos when the server was restored", async () => {
     await storage.keepPulled({ events: [], cursor: "c0", epoch: "e1", more: false });
     const sha256 = await phone.photo(JOB, utf8("photo"));

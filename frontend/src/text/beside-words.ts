@@ -72,3 +72,14 @@ export const comesOffWords = {
   during: (off: number, back: number, all: number): string => `${off} of ${all} off or open, ${back} back and made fast.`,
   state: { on: "on", off: "off", aside: "hangs", loose: "not tight", back: "back", drained: "drained", unchecked: "not checked" } as Record<string, string>,
 };
+
+export const answerCardWords = {
+  title: "Answer from the dealer",
+  fresh: "New answer from the dealer",
+  to: (text: string): string => `To: “${text}”`,
+  toEntry: { reading: "To your reading", photo: "To your photo", skip: "To what you skipped", other: "To what you wrote down" },
+  by: (name: string, when: string): string => `${name}, ${when}`,
+  read: "I have read this",
+  wasRead: (when: string): string => `Read ${when}`,
+  writeBack: "Write back",
+};

@@ -20,6 +20,12 @@ export const figureWords = {
   atMost: "at most",
 };
 
+/** The dealer's answers to what was written in a job; the words of one answer are in beside-words.ts, which come with it. */
+export const answerWords = {
+  fresh: (n: number): string => (n === 1 ? "New answer from the dealer" : `${n} new answers from the dealer`),
+  closed: "Answered since you closed it",
+};
+
 export const newsWords = {
   lead: (revision: number): string => `Revision ${revision} is out: what changed`,
   means: (used: number, left: number): string =>

@@ -8,7 +8,8 @@ import { NumbersLead } from "../numbers/leads";
 import { closeWords } from "../../text/close-words";
 import { whenInWords } from "../../text/say";
 import { outboxInWords } from "../../text/sending-words";
-import { newsWords } from "../../text/job-words";
+import { answerWords, newsWords } from "../../text/job-words";
+import { AnswerLead } from "../job/answer-lead";
 import { NewsLead } from "../job/news-lead";
 import { MachineCard } from "./machine-card";
 import { OpenJobCard } from "./open-job-card";
@@ -95,15 +96,16 @@ function Kept() {
   );
 }
 
-/** Closed jobs whose figures were replaced, until somebody has answered for each finished step. */
+/** Closed jobs with an answer that is unread, or whose figures were replaced, until somebody has answered for each finished step. */
 function ClosedAndChanged() {
-  const changed = jobs.value.filter((job) => job.closed && (job.changed?.left ?? 0) > 0);
+  const changed = jobs.value.filter((job) => job.closed && (job.unread > 0 || (job.changed?.left ?? 0) > 0));
   return (
     <>
       {changed.map((job) => (
         <section class="card" key={job.job}>
-          <h2>{newsWords.closed}</h2>
+          <h2>{job.unread > 0 ? answerWords.closed : newsWords.closed}</h2>
           <p>{[job.title, job.machine?.name, whenInWords(job.lastWall)].filter(Boolean).join(", ")}</p>
+          <AnswerLead job={job} />
           <NewsLead job={job} />
         </section>
       ))}

@@ -5,6 +5,7 @@ import type { JobSummary } from "../../store/bench";
 import { benchWords as words } from "../../text/bench-words";
 import { resumeWords } from "../../text/job-words";
 import { sentence, someOf, whenInWords } from "../../text/say";
+import { AnswerLead } from "../job/answer-lead";
 import { NewsLead } from "../job/news-lead";
 import { useJob } from "../job/job-view";
 
@@ -34,6 +35,7 @@ export function OpenJobCard({ job }: { job: JobSummary }) {
       <p class="soft">{[job.machine?.name, words.goOnTo(job.done, job.total), whenInWords(job.lastWall)].filter(Boolean).join(", ")}</p>
       {view && at >= 0 && <p>{sentence(view.steps[at]?.say ?? "")}</p>}
       {job.superseded && !job.changed && <p>{words.newerFigures(job.superseded.revision)}</p>}
+      <AnswerLead job={job} />
       <NewsLead job={job} />
       <Problem message={problem} />
       <a class="press main" href={`/job/${job.job}`}>

@@ -3,4 +3,5 @@ import "../../styles/beside.css";
 export { ComesOff, ComesOffBefore } from "./comes-off-card";
 export { AlsoNow } from "./also-now";
 export { StopLine, StopSheet } from "./stop-sheet";
+export { AnswerCard, AnswersAt } from "./answer-card";
 export { ChangesRoom } from "./changes-room";

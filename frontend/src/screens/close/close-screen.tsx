@@ -11,6 +11,7 @@ import { closeWords as words } from "../../text/close-words";
 import { stepWords } from "../../text/job-words";
 import { whenInWords } from "../../text/say";
 import { JobGate } from "../job/job-gate";
+import { AnswerLead } from "../job/answer-lead";
 import { NewsLead } from "../job/news-lead";
 import { useJob, type JobView } from "../job/job-view";
 import { EndItemCard, OpenSteps } from "./end-item-card";
@@ -31,6 +32,7 @@ function Closed({ view }: { view: JobView }) {
       </section>
       <RideTest />
       <section class="card">
+        <AnswerLead job={view.summary} />
         <NewsLead job={view.summary} />
         <Leads to={`/job/${view.job}/notes`} name="Notes and photos" />
         <Leads to={`/job/${view.job}/torques`} name="Torque sheet" />

@@ -3,7 +3,7 @@ import { useMemo } from "preact/hooks";
 import { useLoaded } from "../../components/hooks";
 import { forVariant, type BenchState } from "../../domain/bench-state";
 import { endItems, ledger, tray, type EndItem, type LedgerRow, type Tray } from "../../domain/end-items";
-import { foldJournal, type JournalFold, type NoteRow, type PhotoRow, type ReadingRow } from "../../domain/journal";
+import { foldJournal, type JournalFold, type NoteRow, type PhotoRow, type ReadingRow, type ReplyRow } from "../../domain/journal";
 import { onJob, type OnJob } from "../../domain/on-job";
 import {
   jobs,
@@ -26,6 +26,7 @@ export type { EndItem };
 export type Reading = ReadingRow;
 export type Note = NoteRow;
 export type Photo = PhotoRow;
+export type Reply = ReplyRow;
 
 export type JobView = {
   job: string;
@@ -98,6 +99,9 @@ export function viewOf(summary: JobSummary, whole: ProcedurePack, bulletin: Bull
     endText: (code, object) => sentence(endItemInWords(code, endName(pack, object))),
   };
 }
+
+/** In a closed job a note can still be written where the dealer has answered. */
+export const mayWriteBack = ({ closed, fold }: JobView): boolean => !closed || fold.replies.length > 0;
 
 /** Null when a guard has a form that this version does not know; the job still opens, and says that a newer revision is out. */
 function newsOf(bulletin: Bulletin, whole: ProcedurePack, fold: JournalFold): News | null {

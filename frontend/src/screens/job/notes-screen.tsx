@@ -6,12 +6,13 @@ import { Icon } from "../../components/icon";
 import { BackPress, Page } from "../../components/page";
 import { say } from "../../components/said";
 import { sheet } from "../../components/where";
-import { itemReceivedAt, itemState, photosInHand, photoUrl, record } from "../../store/bench";
+import { itemReceivedAt, itemState, journalOf, photosInHand, photoUrl, record } from "../../store/bench";
 import { notesWords as words, stepWords } from "../../text/job-words";
 import { stateInWords, whenInWords } from "../../text/say";
+import { Beside } from "../beside/door";
 import { InHand } from "../sending/attention-list";
 import { JobGate } from "./job-gate";
-import { useJob, type JobView, type Note, type Photo, type Reading } from "./job-view";
+import { mayWriteBack, useJob, type JobView, type Note, type Photo, type Reading, type Reply } from "./job-view";
 import { nameIn } from "./names";
 import { NoteSheet } from "./note-sheet";
 import { PhotoSheet } from "./photo-sheet";
@@ -24,15 +25,18 @@ type Entry = { wall: string; key: string; step: string | null; body: preact.Comp
 
 function Notes({ view }: { view: JobView }) {
   const here = `/job/${view.job}/notes`;
+  const writable = mayWriteBack(view);
   const entries = [
     ...view.fold.notes.map((note) => ofNote(view, note)),
     ...view.fold.photos.map(ofPhoto),
     ...view.fold.readings.map((reading) => ofReading(view, reading)),
+    ...view.fold.replies.map((reply) => ofReply(view, reply)),
   ];
-  entries.sort((a, b) => (a.wall < b.wall ? -1 : 1));
+  const order = new Map(journalOf(view.job).value.map(({ id }, at) => [id, at]));
+  entries.sort((a, b) => (order.get(a.key) ?? 0) - (order.get(b.key) ?? 0));
   return (
     <>
-      <Page title={words.title} sub={view.pack.title} covered={!view.closed && ["note", "photo"].includes(sheet.value)}>
+      <Page title={words.title} sub={view.pack.title} covered={(writable && sheet.value === "note") || (!view.closed && sheet.value === "photo")}>
         {photosInHand.value
           .filter(({ job }) => job === view.job)
           .map((photo) => (
@@ -49,21 +53,21 @@ function Notes({ view }: { view: JobView }) {
         ))}
         <div class="presses">
           <BackPress otherwise={`/job/${view.job}`} />
+          {writable && (
+            <a class="press" href={`${here}?note`}>
+              <Icon name="note" />
+              {words.add}
+            </a>
+          )}
           {!view.closed && (
-            <>
-              <a class="press" href={`${here}?note`}>
-                <Icon name="note" />
-                {words.add}
-              </a>
-              <a class="press" href={`${here}?photo`}>
-                <Icon name="photo" />
-                {words.addPhoto}
-              </a>
-            </>
+            <a class="press" href={`${here}?photo`}>
+              <Icon name="photo" />
+              {words.addPhoto}
+            </a>
           )}
         </div>
       </Page>
-      {!view.closed && sheet.value === "note" && <NoteSheet job={view.job} step={null} />}
+      {writable && sheet.value === "note" && <NoteSheet job={view.job} step={null} />}
       {!view.closed && sheet.value === "photo" && <PhotoSheet job={view.job} step={null} about="" />}
     </>
   );
@@ -94,6 +98,13 @@ const ofReading = (view: JobView, reading: Reading): Entry => ({
       <Standing id={reading.event} />
     </>
   ),
+});
+
+const ofReply = (view: JobView, reply: Reply): Entry => ({
+  wall: reply.wall,
+  key: reply.event,
+  step: reply.step,
+  body: <Beside show={({ AnswerCard }) => <AnswerCard view={view} reply={reply} />} />,
 });
 
 function Standing({ id }: { id: string }) {

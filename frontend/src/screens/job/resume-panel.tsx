@@ -1,6 +1,7 @@
 /** What a person needs to know first after putting the phone away: what is loose, off, drained, still on. */
 import { resumeWords as words, stepWords } from "../../text/job-words";
 import { listed } from "../../text/say";
+import { AnswerLead } from "./answer-lead";
 import { NewsLead } from "./news-lead";
 import type { JobView } from "./job-view";
 
@@ -17,6 +18,7 @@ export function ResumePanel({ view, at }: { view: JobView; at: number }) {
       <h2>{words.title(at + 1, view.steps.length)}</h2>
       <p class="soft">{words.paused(view.summary.lastWall)}</p>
       {view.summary.superseded && !view.news && <p>{stepWords.newerOut(view.summary.superseded.revision)}</p>}
+      <AnswerLead job={view.summary} />
       <NewsLead job={view.summary} />
       {some.length === 0 && <p>{words.nothing}</p>}
       {some.map(([word, names]) => (

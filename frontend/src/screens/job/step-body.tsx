@@ -10,8 +10,9 @@ import { say } from "../../components/said";
 import { go } from "../../components/where";
 import { BoltPattern } from "../../drawings/bolt-pattern";
 import { WrenchScale } from "../../drawings/wrench-scale";
+import { unreadOf } from "../../domain/journal";
 import { record, type Caution, type Figure, type Step } from "../../store/bench";
-import { moreWords, stepWords as words } from "../../text/job-words";
+import { answerWords, moreWords, stepWords as words } from "../../text/job-words";
 import { counted } from "../../text/say";
 import { Beside } from "../beside/door";
 import { NumbersOfStep, WithMyWrench } from "../numbers/leads";
@@ -39,6 +40,7 @@ export function StepBody({ view, step }: { view: JobView; step: Step }) {
       {cautions.map((caution) => (
         <CautionCard key={caution.id} caution={caution} />
       ))}
+      <AnsweredHere view={view} step={step} />
       <ChangedHere view={view} step={step} />
       <h1 class={asked || reading ? "say beside" : "say"}>{step.say}</h1>
       {asked &&
@@ -80,6 +82,7 @@ export function StepBody({ view, step }: { view: JobView; step: Step }) {
         </a>
       )}
       <Written view={view} step={step} />
+      {fold.replies.some((reply) => reply.step === step.id) && <Beside show={({ AnswersAt }) => <AnswersAt view={view} step={step.id} />} />}
       <StepState view={view} step={step} />
       {!closed && <Stopping view={view} step={step} />}
     </>
@@ -110,6 +113,17 @@ function ChangedHere({ view: { news, job }, step }: { view: JobView; step: Step 
   return (
     <a class="inline-link tall" href={`/job/${job}/changes`}>
       {words.changedHere(news.bulletin.to.revision)}
+    </a>
+  );
+}
+
+/** That the dealer answered something at this step; the words stand further down. */
+function AnsweredHere({ view: { fold, job }, step }: { view: JobView; step: Step }) {
+  const fresh = unreadOf(fold).filter((reply) => reply.step === step.id).length;
+  if (fresh === 0) return null;
+  return (
+    <a class="inline-link tall" href={`/job/${job}/notes`}>
+      {answerWords.fresh(fresh)}
     </a>
   );
 }

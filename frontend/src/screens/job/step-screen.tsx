@@ -11,7 +11,7 @@ import { classesInWords } from "../../text/library-words";
 import { Beside } from "../beside/door";
 import { JobFrame } from "./job-frame";
 import { JobGate } from "./job-gate";
-import { useJob, type JobView } from "./job-view";
+import { mayWriteBack, useJob, type JobView } from "./job-view";
 import { MoreSheet } from "./more-sheet";
 import { NoteSheet } from "./note-sheet";
 import { PictureSheet } from "./pack-picture";
@@ -171,8 +171,9 @@ function useSheet({ view, step }: { view: JobView; step: Step }) {
   const place = placesOf(pack, step).find(({ id }) => name === `places-${id}`);
   if (place)
     return <PlaceTicks {...place} job={job} step={step.id} ticked={view.fold.positions[step.id]?.[place.id] ?? []} locked={closed} />;
-  if (closed) return null;
+  if (closed && !mayWriteBack(view)) return null;
   if (name === "note") return <NoteSheet job={job} step={step.id} />;
+  if (closed) return null;
   if (name === "photo")
     return <PhotoSheet job={job} step={step.id} about={step.do.find(({ verb }) => verb === "photograph")?.object ?? ""} />;
   if (name === "timer") return <TimerSheet job={job} step={step.id} kept={view.fold.seconds[step.id] ?? null} />;

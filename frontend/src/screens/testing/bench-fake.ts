@@ -98,6 +98,7 @@ function summary(): JobSummary {
     waiting: 0,
     superseded: null,
     changed: null,
+    unread: events.value.filter(({ kind }) => kind === "ReplyWritten").length,
   } as JobSummary;
 }
 

@@ -146,7 +146,7 @@ export class MemoryStorage implements SyncStorage {
       return false;
     }
     this.healed.set(mine.job, difference);
-    for (const row of this.events.values()) if (row.event.job === mine.job && row.receipt) row.waiting = true;
+    for (const row of this.events.values()) if (row.event.job === mine.job && (row.receipt || row.event.kind === "ReplyWritten")) row.waiting = true;
     this.sync.cursor = null;
     return true;
   }

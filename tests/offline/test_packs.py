@@ -133,3 +133,26 @@ def test_a_phone_whose_clock_is_set_back_does_not_call_its_figures_fresh(phone: 
     phone.page.clock.install(time="2025-01-01T00:00:00Z")
     phone.open(workshop.address)
     assert phone.bench("[bench.library.value.age, bench.library.value.ageDays]") == ["unknown", None]
+
+
+def test_an_enrolled_phone_tells_the_dealer_what_it_keeps_and_tells_it_again_when_that_changes(
+    phone: Phone, workshop: Workshop
+) -> None:
+    first = workshop.publish()
+    phone.open(workshop.address)
+    phone.bench("await bench.refreshLibrary()")
+    assert phone.bench(KEEP) is None
+    phone.bench("await bench.enrol(a, 'Test phone')", workshop.code())
+    told_by(phone, workshop, [first])
+    second = workshop.publish(revision=2)
+    phone.bench("bench.syncSoon('button')")
+    told_by(phone, workshop, [second])  # what is replaced and pinned by no job is let go
+
+
+def told_by(phone: Phone, workshop: Workshop, packs: list[str]) -> None:
+    """Waits until the server heard this from the phone."""
+    for _ in range(100):
+        if workshop.held_packs() == packs:
+            return
+        phone.page.wait_for_timeout(200)
+    raise AssertionError(f"{workshop.held_packs()} instead of {packs}")

@@ -82,6 +82,11 @@ class Workshop:
         with self._app.app_context(), self.ports.storage.reading() as unit:
             return unit.events.of_job(DEALER, job)
 
+    def held_packs(self) -> list[str]:
+        """What the phones said they keep, by hash."""
+        with self._app.app_context(), self.ports.storage.reading() as unit:
+            return sorted(sha256 for one in unit.held_packs.all(DEALER) for sha256 in one.packs)
+
     def photo_bytes(self, sha256: str) -> bytes | None:
         """The photo as kept, whether looked into already or not."""
         with self._app.app_context():

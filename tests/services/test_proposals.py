@@ -11,7 +11,8 @@ from benchtrail.services.audit import audit_all
 from benchtrail.services.compile_library import LibraryFile
 from benchtrail.services.dealers import manifest_of
 from benchtrail.services.desk_library import current_procedure, library_of
-from benchtrail.services.desk_records import HeldPacks
+from benchtrail.services.devices import revoke
+from benchtrail.services.held_packs import tell_held
 from benchtrail.services.impact import impact_of
 from benchtrail.services.job_list import KeptRows
 from benchtrail.services.ports import Ports
@@ -93,13 +94,17 @@ def test_a_proposal_shows_what_changes_and_whom_it_concerns(ports: Ports) -> Non
     publish_first(ports)
     phone = with_device(ports)
     pack = current_procedure(ports, DEALER, "renew-cover-gasket")
-    with ports.storage.writing() as unit:
-        unit.held_packs.put(HeldPacks(DEALER, phone.device, [pack.sha256], ports.clock.now()))
+    with_device(ports)  # a second phone that has not said yet
+    shut_out = with_device(ports)
+    for one in (phone, shut_out):
+        assert tell_held(ports, one, [pack.sha256, "f" * 64]) == 1
+    revoke(ports, DEALER, shut_out.device)
     job = changed(second(JOB), ("Pull the cover off.", "Pull the cover off level."))
     made = propose_files(ports, DEALER, "anna", [LibraryFile(JOB_PATH, job.encode())], "The cover comes off level.")
     (new,) = packs_of(checked(ports, made))
     impact = impact_of(ports, KeptRows(), DEALER, new)
-    assert (impact.subject, impact.before, impact.revision, impact.phones) == ("renew-cover-gasket", 1, 2, 1)
+    assert (impact.subject, impact.before, impact.revision, impact.holders.phones) == ("renew-cover-gasket", 1, 2, 1)
+    assert (impact.holders.revisions, impact.holders.untold) == ([(1, 1)], 1)
     assert [change["severity"] for change in impact.changes] == ["words"]
     assert impact.draft.startswith("Renew the cover gasket")
 

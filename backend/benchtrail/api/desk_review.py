@@ -82,6 +82,11 @@ class ImpactJobSchema(Schema):
     redo = fields.Integer(required=True)
 
 
+class HeldRevisionSchema(Schema):
+    revision = fields.Integer(required=True)
+    phones = fields.Integer(required=True)
+
+
 class ImpactSchema(Schema):
     kind = fields.String(required=True)
     id = fields.String(required=True)
@@ -91,6 +96,8 @@ class ImpactSchema(Schema):
     changes = fields.List(fields.Nested(ImpactChangeSchema), required=True)
     draft = fields.String(required=True)
     phones = fields.Integer(required=True)
+    held = fields.List(fields.Nested(HeldRevisionSchema), required=True)
+    untold = fields.Integer(required=True)
     jobs = fields.List(fields.Nested(ImpactJobSchema), required=True)
 
 
@@ -219,7 +226,8 @@ def _impact(one: Impact) -> dict[str, Any]:
     return {
         "kind": one.kind, "id": one.subject, "title": one.title, "revision": one.revision, "before": one.before,
         "changes": [dict(change) | {"words": change_in_words(texts, change)} for change in one.changes],
-        "draft": one.draft, "phones": one.phones,
+        "draft": one.draft, "phones": one.holders.phones, "untold": one.holders.untold,
+        "held": [{"revision": revision, "phones": phones} for revision, phones in one.holders.revisions],
         "jobs": [{"job": job["row"]["job"], "machine": job["row"]["machine"]["name"], "device": job["row"]["device"],
                   "revision": job["row"]["revision"], "closed": job["row"]["closed"] is not None, "used": job["used"],
                   "redo": job["redo"]} for job in one.jobs],

@@ -8,6 +8,7 @@ from marshmallow import Schema, fields, validate
 from benchtrail.api.context import DEVICE_COOKIE, Blueprint, address, ports, read_cookie, set_cookie, this_device
 from benchtrail.api.fields import Moment
 from benchtrail.services.devices import enrol
+from benchtrail.services.held_packs import tell_held
 from benchtrail.services.records import Dealer, Device
 
 blueprint = Blueprint("devices", __name__, url_prefix="/api/v1/devices", description="Phones")
@@ -46,6 +47,22 @@ def me() -> Response:
     response = jsonify(_shown(*this_device()))
     set_cookie(response, DEVICE_COOKIE, read_cookie(DEVICE_COOKIE) or "", COOKIE_S)
     return response
+
+
+class KeptPacksSchema(Schema):
+    packs = fields.List(fields.String(validate=validate.Regexp(r"[0-9a-f]{64}\Z")), required=True, validate=validate.Length(max=2000))
+
+
+class KnownPacksSchema(Schema):
+    known = fields.Integer(required=True)
+
+
+@blueprint.at("/me/packs", "POST")
+@blueprint.takes(KeptPacksSchema)
+@blueprint.answers(200, KnownPacksSchema)
+def keeps(body: dict[str, list[str]]) -> dict[str, int]:
+    """What this phone keeps of its dealer's packs, in place of what it said before."""
+    return {"known": tell_held(ports(), this_device()[0], body["packs"])}
 
 
 def _shown(device: Device, dealer: Dealer) -> Any:

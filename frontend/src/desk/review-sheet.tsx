@@ -28,9 +28,26 @@ type Impact = {
   changes: { severity: "safety" | "work" | "words"; words: string; redo: boolean }[];
   draft: string;
   phones: number;
+  held: { revision: number; phones: number }[];
+  untold: number;
   jobs: Job[];
 };
 type Whole = Row & { files: { path: string; text: string }[]; findings: Finding[]; impact: Impact[] };
+
+/** Who keeps it, by the newest revision that each phone has; and of how many phones that is not known. */
+function heldInWords({ phones, held, untold }: Impact): string {
+  const rows = held.map(({ revision, phones: n }) => `${n} on revision ${revision}`).join(", ");
+  const keep = phones === 0 ? "No phone has said that it keeps it." : `${counted(phones, "phone")} ${phones === 1 ? "keeps" : "keep"} it: ${rows}.`;
+  return untold === 0 ? keep : `${keep} ${counted(untold, "other phone")} ${untold === 1 ? "has" : "have"} not said yet what ${untold === 1 ? "it keeps" : "they keep"}.`;
+}
+
+function usedInWords(jobs: Job[]): string {
+  const used = jobs.filter(({ used: figures, redo }) => figures + redo > 0);
+  if (jobs.length === 0) return "";
+  if (used.length === 0) return "None of them used what changes.";
+  const open = used.filter(({ closed }) => !closed).length;
+  return `${used.length} of them used what changes: ${open} open, ${used.length - open} closed.`;
+}
 
 export const STATES = { open: "Waits for review", accepted: "Accepted, not published yet", sent_back: "Sent back", published: "Published", taken_back: "Taken back" };
 const GRAVITY = { safety: "Safety", work: "Work", words: "Wording" };
@@ -90,7 +107,7 @@ function ImpactCard({ impact }: { impact: Impact }) {
       {impact.kind === "procedure" && (
         <>
           <p>
-            {impact.phones === 0 ? "No phone has said that it keeps it" : `${counted(impact.phones, "phone")} ${impact.phones === 1 ? "keeps" : "keep"} an earlier revision`}. {counted(open.length, "open job")} and {counted(closed.length, "closed job")} went by it.
+            {heldInWords(impact)} {counted(open.length, "open job")} and {counted(closed.length, "closed job")} went by it. {usedInWords(impact.jobs)}
           </p>
           {impact.jobs.length > 0 && (
             <div class="scroll" tabIndex={0} role="region" aria-label={`Jobs on earlier revisions of ${impact.title}`}>

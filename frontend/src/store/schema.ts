@@ -21,7 +21,7 @@ export type SyncRow = { cursor: string | null; epoch: string | null; lastSent: s
 
 export type MetaRow = {
   head: Head; enrolment: EnrolmentRow; prefs: Prefs; dealer: string; clock: ClockRow; sync: SyncRow; settled: Record<string, string>;
-  opened: string; healed: Record<string, string>; tools: TorqueWrench[]; kit: CarriedTool[];
+  opened: string; told: string; healed: Record<string, string>; tools: TorqueWrench[]; kit: CarriedTool[];
 };
 
 export type EventRow = { id: string; job: string; sha256: string; event: JournalEvent };

@@ -13,6 +13,7 @@ import { connection, enrolment, outbox } from "../store/signals";
 import { readMeta } from "../store/database";
 import { asLeader, heardLeader } from "./leader";
 import type { Tell, Why } from "./engine-types";
+import { tellHeld } from "./held";
 import { outboxStorage, releaseHeld } from "./outbox";
 import { newRunner } from "./runner";
 import { sendLastBatch } from "./last-batch";
@@ -105,6 +106,7 @@ async function library(serverMs: number, why: Why): Promise<void> {
   if (why !== "button" && clock.nowMs() - libraryMs < LIBRARY_EVERY_MS) return;
   libraryMs = clock.nowMs();
   await refreshAfterContact(serverMs);
+  await tellHeld();
 }
 
 async function finished(sentAny: boolean): Promise<void> {
@@ -113,6 +115,7 @@ async function finished(sentAny: boolean): Promise<void> {
   await Promise.all([rereadOutbox(), showEnrolment()]);
   showOutbox({ lastSent: (await readMeta("sync"))?.lastSent ?? null });
   if (sentAny) await layReserve();
+  if (connection.peek() === "reached") await tellHeld();
 }
 
 function hearLeader(sending: typeof outbox.value.sending, reached: boolean | null): void {

@@ -35,6 +35,17 @@ def stands(pack: dict[str, Any], state: Any, hot: bool | None, aim: str) -> bool
     return not told["against"] and not told["unknown"]
 
 
+def played(pack: dict[str, Any], state: Any, hot: bool | None, rows: list[dict[str, Any]]) -> tuple[Any, bool | None]:
+    """The state after the rows of a way, and whether it may be hot then."""
+    steps = {step["id"]: step for step in pack["steps"]}
+    for row in rows:
+        for act in steps[row["object"]]["do"] if row["verb"] == "do" else [row]:
+            state = apply_action(pack, state, act)
+            cold = act["verb"] == "pose" and pack["poses"][act["object"]]["family"] == "heat"
+            hot = True if act["verb"] == "run" else False if cold or (act["verb"] == "wait" and row["verb"] != "do") else hot
+    return state, hot
+
+
 @pytest.mark.parametrize("name", sorted(PACKS))
 def test_every_way_told_ends_where_it_says(name: str) -> None:
     for pack in in_variants(PACKS[name]):
@@ -46,15 +57,11 @@ def test_every_way_told_ends_where_it_says(name: str) -> None:
             for aim, way in way_out(pack, done).items():
                 assert way["now"] == stands(pack, state, hot, aim)
                 if way["on"]:
-                    reached = [*done, *way["on"]["steps"]]
+                    reached = [*done, *(row["object"] for row in way["on"]["rows"])]
                     assert stands(pack, apply_steps(pack, reached), is_hot(pack, [s for s in pack["steps"] if s["id"] in reached]), aim)
-                if way["back"]:
-                    after = state
-                    for act in way["back"]["acts"]:
-                        after = apply_action(pack, after, act)
-                    cold = False if any(act["verb"] in ("wait", "pose") for act in way["back"]["acts"]) else hot
-                    assert stands(pack, after, cold, aim)
-                assert way["shorter"] in ("now", "on", "back")
+                for told in (each for each in (way["back"], way["mixed"]) if each):
+                    assert stands(pack, *played(pack, state, hot, told["rows"]), aim)
+                assert way["shorter"] in ("now", "on", "back", "mixed")
 
 
 @pytest.mark.parametrize("name", sorted(PACKS))
@@ -62,7 +69,7 @@ def test_nothing_is_safe_on_a_map_that_does_not_say_how_it_stands(name: str) -> 
     pack = next(in_variants(PACKS[name]))
     pack["poses"] = {key: {**pose, "steady": None} for key, pose in pack["poses"].items()}
     found = way_out(pack, [pack["steps"][0]["id"]])["leave"]
-    assert (found["now"], found["on"], found["back"], found["shorter"]) == (False, None, None, None)
+    assert (found["now"], found["on"], found["back"], found["mixed"], found["shorter"]) == (False, None, None, None, None)
     assert found["unknown"]
 
 
@@ -74,6 +81,6 @@ def test_every_reason_has_its_words() -> None:
             for way in way_out(pack, ids[:n]).values():
                 for kind in ("against", "unknown", "see_to"):
                     codes[kind] |= {row["code"] for row in way[kind]}  # type: ignore[literal-required]
-                codes["acts"] |= {act["verb"] for act in way["back"]["acts"]} if way["back"] else set()
+                codes["acts"] |= {row["verb"] for told in (way["back"], way["mixed"]) if told for row in told["rows"]} - {"do"}
     assert all(found <= way_texts()[kind].keys() for kind, found in codes.items())
     assert len(codes["against"]) > 8

@@ -59,16 +59,27 @@ def kept_for_variant(pack: Any, variant: Any) -> dict[str, Any]:
 
 
 def ways_out_along(pack: Any, variant: Any) -> list[Any]:
-    """Before the first step and after each: `[step, {leave, push: [shorter, rows of on, rows of back]}]`."""
+    """Before the first step and after each: `[step, {leave, push: [shorter, rows of on, rows of back, rows of mixed]}]`."""
     whole = bench_state.for_variant(pack, variant)
     ids = [step["id"] for step in whole["steps"]]
     told = []
     for n in range(len(ids) + 1):
         ways = way_out(whole, ids[:n])
-        told.append([ids[n - 1] if n else None, {aim: [
-            found["shorter"], found["on"] and found["on"]["steps"],
-            found["back"] and [[act["verb"], act["object"]] for act in found["back"]["acts"]]] for aim, found in ways.items()}])
+        told.append([ids[n - 1] if n else None, {aim: [found["shorter"], *(
+            way and [f"{row['verb']} {row['object']}" for row in way["rows"]] for way in (found["on"], found["back"], found["mixed"])
+        )] for aim, found in ways.items()}])
     return told
+
+
+def shortest_way(pack: Any, done: Any, skipped: Any) -> dict[str, list[int] | None]:
+    """By aim: rows without a time, hundredths of a minute and rows of the shortest way; nulls for none."""
+    told = way_out(pack, done, {"skipped": skipped, "outside": []})
+    return {aim: [0, 0, 0] if found["now"] else _length(dict(found)) for aim, found in told.items()}
+
+
+def _length(found: dict[str, Any]) -> list[int] | None:
+    way = found[found["shorter"]] if found["shorter"] else None
+    return way and [way["untimed"], round(100 * way["minutes"]), len(way["rows"])]
 
 
 FUNCTIONS: dict[str, Callable[..., Any]] = {
@@ -94,6 +105,7 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     "on_job": on_job,
     "progress": progress,
     "reading_limits": reading_limits,
+    "shortest_way": shortest_way,
     "start_state": bench_state.start_state,
     "step_order": lambda pack, variant: step_order(bench_state.for_variant(pack, variant)),
     "tray_after": lambda pack, actions: end_items.tray(pack, state_after(pack, actions)),

@@ -91,8 +91,7 @@ def _short(way: Data) -> str:
     if way["shorter"] is None:
         return "not known" if way["unknown"] else "no way on this map"
     told = way[way["shorter"]]
-    word = f"{len(told['rows'])} on" if way["shorter"] == "on" else f"back by {len(told['rows'])}"
-    return f"{word}, {_time(told)}"
+    return f"{_count(told['rows'])}, {_time(told)}"
 
 
 def _time(told: Data) -> str:
@@ -101,9 +100,13 @@ def _time(told: Data) -> str:
     return f"time not known ({told['untimed']} without one)"
 
 
-def _count(rows: list[Data], kind: str) -> str:
-    noun = "step" if kind == "on" else "act"
-    return f"{len(rows)} {noun}{'' if len(rows) == 1 else 's'}"
+def _count(rows: list[Data]) -> str:
+    """Steps further and things to make good, as “2 on”, “back by 3” or “2 on and 3 back”."""
+    acts = sum(row["act"] is not None for row in rows)
+    steps = len(rows) - acts
+    if not steps:
+        return f"back by {acts}"
+    return f"{steps} on and {acts} back" if acts else f"{steps} on"
 
 
 def _whole(stop: Data) -> Iterator[str]:
@@ -112,10 +115,17 @@ def _whole(stop: Data) -> Iterator[str]:
         way = stop[aim]
         yield f"  {words[:1].upper()}{words[1:]}: {_short(way)}."
         yield from (f"    {line}" for line in (*way["against"], *way["unknown"]))
-        for kind, heading in (("on", "Further"), ("back", "Back")):
+        for kind, heading in (("on", "Further"), ("back", "Back"), ("mixed", "Further and back")):
             told = way[kind]
             if told:
                 shorter = way["shorter"] == kind
-                yield f"    {heading}, {_count(told['rows'], kind)}, {_time(told)}{':' if shorter else '.'}"
-                yield from (f"      {n}. {row['words']}" for n, row in enumerate(told["rows"] if shorter else [], 1))
-        yield from (f"    See to this: {line}" for line in (way[way["shorter"]] if way["shorter"] in ("on", "back") else way)["see_to"])
+                yield f"    {heading}, {_count(told['rows'])}, {_time(told)}{':' if shorter else '.'}"
+                yield from (f"      {n}. {_row(row)}" for n, row in enumerate(told["rows"] if shorter else [], 1))
+        best = way[way["shorter"]] if way["shorter"] in ("on", "back", "mixed") else way
+        yield from (f"    See to this: {line}" for line in best["see_to"])
+
+
+def _row(row: Data) -> str:
+    """The words of a row; of an act also where the procedure tells it."""
+    told = f" (as in step {row['steps'][-1]})" if row["act"] and row["steps"] else ""
+    return f"{row['words']}{told}"

@@ -127,7 +127,14 @@ def is_hot(pack: Pack, steps: Iterable[Mapping[str, Any]]) -> bool | None:
     only a pose of the family `heat` that is steady says that it is cold again."""
     before = start_pose(pack, HEAT)
     hot = None if before is None else pack["poses"][before].get("steady") is not True
-    for action in (action for step in steps for action in step["do"]):
+    for step in steps:
+        hot = heat_after(pack, hot, step)
+    return hot
+
+
+def heat_after(pack: Pack, hot: bool | None, step: Mapping[str, Any]) -> bool | None:
+    """Whether it may be hot after a step, from whether it was before."""
+    for action in step["do"]:
         if action["verb"] == "run":
             hot = True
         elif action["verb"] == "pose" and pose_family(pack, action["object"]) == HEAT:

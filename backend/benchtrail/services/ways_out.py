@@ -8,6 +8,7 @@ from typing import Any
 
 from benchtrail.domain.bench_state import for_variant
 from benchtrail.domain.guards import Variant
+from benchtrail.domain.making_good import Action
 from benchtrail.domain.standing import Row
 from benchtrail.domain.way_out import Way, WayOut, way_out
 
@@ -31,15 +32,17 @@ def ways_out(pack: Pack, variant: Variant | None, texts: Texts) -> Data:
 def _told(machine: Pack, way: WayOut, texts: Texts) -> Data:
     told = {kind: [_words(machine, texts[kind], row) for row in rows] for kind, rows in
             (("against", way["against"]), ("unknown", way["unknown"]), ("see_to", way["see_to"]))}
-    says = {step["id"]: step["say"] for step in machine["steps"]}
-    found: Data = {"now": way["now"], "shorter": way["shorter"], **told, "on": None, "back": None}
-    if way["on"]:
-        found["on"] = _length(machine, texts, way["on"]) | {"rows": [{"steps": [key], "words": says[key]} for key in way["on"]["steps"]]}
-    if way["back"]:
-        found["back"] = _length(machine, texts, way["back"]) | {"rows": [
-            {"steps": act["steps"], "words": texts["acts"][act["verb"]].format(name=name_in(machine, act["object"]))}
-            for act in way["back"]["acts"]]}
+    found: Data = {"now": way["now"], "shorter": way["shorter"], **told}
+    for kind, row in (("on", way["on"]), ("back", way["back"]), ("mixed", way["mixed"])):
+        found[kind] = row and _length(machine, texts, row) | {"rows": [_row(machine, texts, each) for each in row["rows"]]}
     return found
+
+
+def _row(machine: Pack, texts: Texts, row: Action) -> Data:
+    """`act`: None for a step of the procedure that comes next."""
+    if row["verb"] == "do":
+        return {"act": None, "steps": row["steps"], "words": name_in(machine, row["object"])}
+    return {"act": row["verb"], "steps": row["steps"], "words": texts["acts"][row["verb"]].format(name=name_in(machine, row["object"]))}
 
 
 def _length(machine: Pack, texts: Texts, way: Way) -> Data:

@@ -12,7 +12,7 @@ const MOVING = ["wheels", "brakes", "steering", "throttle", "lifting", "fuel"];
 const BEARING = ["steering", "lifting", "fuel"];
 export const HEAT = "heat";
 const HEAVY_KG = 5;
-const FLEXIBLE = ["hose", "cable", "plug"];
+export const FLEXIBLE = ["hose", "cable", "plug"];
 const CHECKING = ["inspect", "measure", "adjust", "test", "run", "bleed", "level"];
 
 /** One reason: its code and the id of what it is about, "" for the machine as a whole. */
@@ -103,8 +103,13 @@ export function lastTouch(pack: ProcedurePack, state: BenchState, followOn: stri
  * family `heat` that is steady says that it is cold again. */
 export function isHot(pack: ProcedurePack, steps: readonly Step[]): boolean | null {
   const before = startPose(pack, HEAT);
-  let hot = before === null ? null : pack.poses[before]!.steady !== true;
-  for (const { verb, object } of steps.flatMap((step) => step.do)) {
+  return steps.reduce((hot: boolean | null, step) => heatAfter(pack, hot, step), before === null ? null : pack.poses[before]!.steady !== true);
+}
+
+/** Whether it may be hot after a step, from whether it was before. */
+export function heatAfter(pack: ProcedurePack, before: boolean | null, step: Step): boolean | null {
+  let hot = before;
+  for (const { verb, object } of step.do) {
     if (verb === "run") hot = true;
     else if (verb === "pose" && poseFamily(pack, object) === HEAT) hot = pack.poses[object]!.steady !== true;
   }

@@ -16,7 +16,7 @@ import { foldJournal } from "./journal";
 import { onJob } from "./on-job";
 import type { Variant } from "./variant";
 import { readingLimits, verdict } from "./verdict";
-import { wayOut } from "./way-out";
+import { wayOut, type WayOut } from "./way-out";
 
 // `any`: what a vector holds is known to the vector only, and a wrong call fails its case
 export type VectorInput = any;
@@ -54,12 +54,23 @@ function keptForVariant(pack: ProcedurePack, variant: Variant | null): object {
   };
 }
 
-/** Before the first step and after each: `[step, {leave, push: [shorter, rows of on, rows of back]}]`. */
+/** Before the first step and after each: `[step, {leave, push: [shorter, rows of on, rows of back, rows of mixed]}]`. */
 function waysOutAlong(pack: ProcedurePack, variant: Variant | null): unknown[] {
   const whole = forVariant(pack, variant);
   const ids = whole.steps.map((step) => step.id);
-  return [null, ...ids].map((id, n) => [id, Object.fromEntries(Object.entries(wayOut(whole, ids.slice(0, n))).map(([aim, { shorter, on, back }]) =>
-    [aim, [shorter, on && on.steps, back && back.acts.map(({ verb, object }) => [verb, object])]]))]);
+  return [null, ...ids].map((id, n) => [id, Object.fromEntries(Object.entries(wayOut(whole, ids.slice(0, n))).map(([aim, { shorter, ...ways }]) =>
+    [aim, [shorter, ...[ways.on, ways.back, ways.mixed].map((way) => way && way.rows.map(({ verb, object }) => `${verb} ${object}`))]]))]);
+}
+
+/** By aim: rows without a time, hundredths of a minute and rows of the shortest way; null for none. */
+function shortestWay(pack: ProcedurePack, done: string[], skipped: string[]): Record<string, number[] | null> {
+  const lengthOf = ({ now, shorter, ...ways }: WayOut): number[] | null => {
+    if (now || shorter === null || shorter === "now") return now ? [0, 0, 0] : null;
+    const { untimed, minutes, rows } = ways[shorter]!;
+    return [untimed, Math.round(100 * minutes), rows.length];
+  };
+  const { leave, push } = wayOut(pack, done, { skipped, outside: [] });
+  return { leave: lengthOf(leave), push: lengthOf(push) };
 }
 
 function numberOfBits(bits: string): number {
@@ -95,6 +106,7 @@ export const FUNCTIONS: Record<string, (input: VectorInput) => unknown> = {
   verdict: (i) => verdict(i.pack, i.step, i.value),
   way_out: (i) => wayOut(forVariant(i.pack, i.variant), i.done, i.doubts),
   ways_out_along: (i) => waysOutAlong(i.pack, i.variant),
+  shortest_way: (i) => shortestWay(i.pack, i.done, i.skipped),
   start_state: (i) => startState(i.pack),
   guard_holds: (i) => guardHolds(i.guard, i.variant),
   ...CALCULATION_FUNCTIONS,

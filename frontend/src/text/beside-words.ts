@@ -1,5 +1,5 @@
 /** The words beside the steps of a job: where it can be stopped, what comes off, what else is due. */
-import { counted } from "./say";
+import { counted, sentence } from "./say";
 
 const minutesInWords = (minutes: number): string => {
   const whole = Math.round(minutes);
@@ -13,6 +13,15 @@ export function timeInWords(minutes: number, untimed: number): string {
   return minutes > 0 ? `more than ${minutesInWords(minutes)}: ${rest}` : `time not known: ${rest}`;
 }
 
+/** How long a way is: steps further, things to make good, which comes first, and the time in words. */
+export type WaySize = { steps: number; acts: number; stepFirst: boolean; time: string };
+
+function wayInWords({ steps, acts, stepFirst }: WaySize): string {
+  const [on, good] = [`${counted(steps, "step")} further`, `make good ${counted(acts, "thing")}`];
+  if (steps === 0 || acts === 0) return steps === 0 ? good : on;
+  return stepFirst ? `${on}, then ${good}` : `${good} and go ${on}, as told`;
+}
+
 export const stopWords = {
   title: "Stopping here?",
   back: "Back to the step",
@@ -21,10 +30,8 @@ export const stopWords = {
   stands: { leave: "It can be left standing as it is.", push: "It rolls as it is." },
   on: { leave: "Then it can be left standing.", push: "Then it rolls." },
   none: { leave: "Do not leave it like this: no way is known.", push: "Do not push it: no way is known." },
-  further: (n: number, time: string): string => `${counted(n, "step")} further, ${time}.`,
-  makeGood: (n: number, time: string): string => `Make good ${counted(n, "thing")}, ${time}.`,
-  orFurther: (n: number, time: string): string => `Or ${counted(n, "step")} further, ${time}.`,
-  orBack: (n: number, time: string): string => `Or make good ${counted(n, "thing")}, ${time}.`,
+  first: (way: WaySize): string => `${sentence(wayInWords(way))}, ${way.time}.`,
+  or: (way: WaySize): string => `Or ${wayInWords(way)}, ${way.time}.`,
   seeTo: "See to this before you go:",
   seeToThen: "Then see to this before you go:",
   against: (n: number): string => `What speaks against it now (${n})`,
@@ -35,8 +42,7 @@ export const stopWords = {
   honest: "This counts only what the job has written down. What you see on the machine goes first, and so do the maker’s documents.",
   line: {
     now: "it can be left standing as it is",
-    on: (n: number, time: string): string => `${counted(n, "step")} further, ${time}`,
-    back: (n: number, time: string): string => `make good ${counted(n, "thing")} first, ${time}`,
+    way: (way: WaySize): string => `${wayInWords(way)}${way.steps === 0 ? " first" : ""}, ${way.time}`,
     none: "not like this",
   },
 };

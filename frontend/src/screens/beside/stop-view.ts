@@ -1,9 +1,10 @@
 /** Where a job can be stopped, in words. Knows the view of a job and the rules of the way out; nothing of the page. */
 import texts from "../../../../shared/texts/way-out.en.json";
+import type { WayRow } from "../../domain/making-good";
 import { NO_DOUBTS, type Doubts, type Row } from "../../domain/standing";
 import { wayOut, type Aim, type Way, type WayOut } from "../../domain/way-out";
 import type { ProcedurePack } from "../../store/bench";
-import { stopWords as words, timeInWords } from "../../text/beside-words";
+import { stopWords as words, timeInWords, type WaySize } from "../../text/beside-words";
 import { listed } from "../../text/say";
 import type { JobView } from "../job/job-view";
 import { nameIn } from "../job/names";
@@ -39,36 +40,38 @@ export function stopsOf(view: JobView): StopView[] {
 }
 
 function stopOf(pack: ProcedurePack, aim: Aim, way: WayOut): StopView {
-  const taken = way.shorter === "on" ? way.on : way.shorter === "back" ? way.back : null;
-  const other = way.shorter === "on" ? way.back : way.shorter === "back" ? way.on : null;
+  const { taken, other } = taking(way);
   return {
     aim,
     heading: words[aim],
-    first: taken && lengthOf(taken),
+    first: taken && words.first(sizeOf(taken)),
     rows: taken ? rowsOf(pack, taken) : [],
     then: way.now ? words.stands[aim] : taken ? words.on[aim] : words.none[aim],
     seeTo: seeToOf(pack, taken ? taken.see_to : way.now ? way.see_to : []),
     against: way.against.map((row) => inWords(pack, "against", row)),
     unknown: way.unknown.map((row) => inWords(pack, "unknown", row)),
-    other: other && (other.acts.length > 0 ? words.orBack(other.acts.length, timeOf(other)) : words.orFurther(other.steps.length, timeOf(other))),
-    short: way.now
-      ? words.line.now
-      : !taken
-        ? words.line.none
-        : way.shorter === "on"
-          ? words.line.on(taken.steps.length, timeOf(taken))
-          : words.line.back(taken.acts.length, timeOf(taken)),
+    other: other && words.or(sizeOf(other)),
+    short: way.now ? words.line.now : taken ? words.line.way(sizeOf(taken)) : words.line.none,
   };
 }
 
-const timeOf = ({ minutes, untimed }: Way): string => timeInWords(minutes, untimed);
-const lengthOf = (way: Way): string =>
-  way.acts.length > 0 ? words.makeGood(way.acts.length, timeOf(way)) : words.further(way.steps.length, timeOf(way));
+/** The shortest way, and the other that is told beside it: of a mixed one the way back, which needs the least trust in what comes. */
+function taking({ shorter, on, back, mixed }: WayOut): { taken: Way | null; other: Way | null } {
+  if (shorter === "on") return { taken: on, other: back };
+  if (shorter === "back") return { taken: back, other: on };
+  return { taken: mixed, other: mixed && (back ?? on) };
+}
 
-function rowsOf(pack: ProcedurePack, way: Way): ToDo[] {
+function sizeOf({ rows, minutes, untimed }: Way): WaySize {
+  const steps = rows.filter(isStep).length;
+  return { steps, acts: rows.length - steps, stepFirst: rows.length > 0 && isStep(rows[0]!), time: timeInWords(minutes, untimed) };
+}
+
+const isStep = ({ verb }: WayRow): boolean => verb === "do";
+
+function rowsOf(pack: ProcedurePack, { rows }: Way): ToDo[] {
   const at = (id: string | undefined) => (id === undefined ? null : { id, number: pack.steps.findIndex((step) => step.id === id) + 1 });
-  if (way.acts.length > 0) return way.acts.map(({ verb, object, steps }) => ({ text: actInWords(pack, verb, object), step: at(steps.at(-1)) }));
-  return way.steps.map((id) => ({ text: pack.steps.find((step) => step.id === id)?.say ?? id, step: at(id) }));
+  return rows.map((row) => ({ text: isStep(row) ? nameOf(pack, row.object) : actInWords(pack, row.verb, row.object), step: at(row.steps.at(-1)) }));
 }
 
 function actInWords(pack: ProcedurePack, verb: string, object: string): string {

@@ -19,6 +19,7 @@ from benchtrail.domain.hlc import merge_hlc, next_hlc
 from benchtrail.domain.job_lists import derived_lists, figures_of_steps, progress, step_order
 from benchtrail.domain.journal import fold_journal
 from benchtrail.domain.standing import NO_DOUBTS
+from benchtrail.domain.step_times import step_times
 from benchtrail.domain.verdict import reading_limits, verdict
 from benchtrail.domain.way_out import way_out
 
@@ -107,6 +108,7 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     "reading_limits": reading_limits,
     "shortest_way": shortest_way,
     "start_state": bench_state.start_state,
+    "step_times": step_times,
     "step_order": lambda pack, variant: step_order(bench_state.for_variant(pack, variant)),
     "tray_after": lambda pack, actions: end_items.tray(pack, state_after(pack, actions)),
     "verdict": verdict,

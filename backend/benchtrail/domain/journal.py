@@ -47,13 +47,18 @@ def fold_journal(pack: Pack, events: Iterable[Any]) -> JournalFold:
     Of a step done and skipped the later word counts. `unknown` counts events of unknown kinds and malformed ones.
     Raises Refused("guard_unknown").
     """
-    sound, malformed = _once(events)
-    counting = _not_retracted(sorted(sound, key=lambda event: (journal_order(event), event["id"])))
+    counting, malformed = counting_events(events)
     job = _Job()
     for event in counting:
         job.take(event)
     job.unknown += malformed
     return job.fold(pack)
+
+
+def counting_events(events: Iterable[Any]) -> tuple[list[Event], int]:
+    """The sound events that were not taken back, each once, in the order of the journal, and how many are malformed."""
+    sound, malformed = _once(events)
+    return _not_retracted(sorted(sound, key=lambda event: (journal_order(event), event["id"]))), malformed
 
 
 def variant_of(machine: Mapping[str, Any] | None) -> Variant | None:

@@ -40,9 +40,9 @@ export type JournalFold = {
  * Throws Refused("guard_unknown").
  */
 export function foldJournal(pack: ProcedurePack, events: Iterable<unknown>): JournalFold {
-  const { sound, malformed } = once(events);
+  const { counting, malformed } = countingEvents(events);
   const job = emptyJob();
-  for (const event of notRetracted(sound.sort((a, b) => inJournalOrder(a, b) || (a.id < b.id ? -1 : 1)))) take(job, event);
+  for (const event of counting) take(job, event);
   job.unknown += malformed;
   return folded(pack, job);
 }
@@ -50,6 +50,12 @@ export function foldJournal(pack: ProcedurePack, events: Iterable<unknown>): Jou
 /** The dealer's answers that no phone has called read. */
 export function unreadOf(fold: Pick<JournalFold, "replies" | "replies_seen">): ReplyRow[] {
   return fold.replies.filter(({ event }) => !Object.hasOwn(fold.replies_seen, event));
+}
+
+/** The sound events that were not taken back, each once, in the order of the journal, and how many are malformed. */
+export function countingEvents(events: Iterable<unknown>): { counting: JournalEvent[]; malformed: number } {
+  const { sound, malformed } = once(events);
+  return { counting: notRetracted(sound.sort((a, b) => inJournalOrder(a, b) || (a.id < b.id ? -1 : 1))), malformed };
 }
 
 /** Each sound event once, and how many others there are. Of two that claim one id the earlier in the journal counts. */

@@ -14,6 +14,7 @@ import { mergeHlc, nextHlc } from "./hlc";
 import { derivedLists, figuresOfSteps, progress, stepOrder } from "./job-lists";
 import { foldJournal } from "./journal";
 import { onJob } from "./on-job";
+import { stepTimes } from "./step-times";
 import type { Variant } from "./variant";
 import { readingLimits, verdict } from "./verdict";
 import { wayOut, type WayOut } from "./way-out";
@@ -102,6 +103,7 @@ export const FUNCTIONS: Record<string, (input: VectorInput) => unknown> = {
   on_job: (i) => onJob(i.changes, i.steps, i.fold),
   progress: (i) => progress(i.pack, i.fold),
   reading_limits: (i) => readingLimits(i.pack, i.step),
+  step_times: (i) => stepTimes(i.events),
   step_order: (i) => stepOrder(forVariant(i.pack as ProcedurePack, i.variant)),
   verdict: (i) => verdict(i.pack, i.step, i.value),
   way_out: (i) => wayOut(forVariant(i.pack, i.variant), i.done, i.doubts),

@@ -15,7 +15,7 @@ export function placesOf({ leverMm, adapterMm, angleDeg }: Props): { hand: Spot;
   const scale = Math.min((ROOM.right - ROOM.left) / (to - from || 1), Math.abs(across) > 0 ? ROOM.most / Math.abs(across) : Infinity);
   const at = (x: number, y: number): Spot => [ROOM.left + (x - from) * scale, y];
   const middle = across > 0 ? 56 + across * scale : 56;
-  return { hand: at(0, middle), drive: at(leverMm, middle), bolt: at(leverMm + along, middle - across * scale), height: 112 + Math.abs(across) * scale };
+  return { hand: at(0, middle), drive: at(leverMm, middle), bolt: at(leverMm + along, middle - across * scale), height: 118 + Math.abs(across) * scale };
 }
 
 export function AdapterDrawing(props: Props) {

@@ -10,7 +10,7 @@ export function BottleDrawing({ bottles }: { bottles: readonly BottleDrawn[] }) 
   const shown = bottles.slice(0, 3);
   const room = 328 / Math.max(shown.length, 2);
   return (
-    <svg class="drawing bottles" viewBox="0 0 328 232" role="img" aria-label={bottles.map(words.bottle).join(" ")}>
+    <svg class="drawing bottles" viewBox="0 0 328 240" role="img" aria-label={bottles.map(words.bottle).join(" ")}>
       {shown.map((bottle, n) => (
         <Bottle key={n} bottle={bottle} left={n * room + (shown.length === 1 ? 82 : 0)} width={room} />
       ))}

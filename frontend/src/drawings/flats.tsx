@@ -13,7 +13,7 @@ export function FlatsTurned({ angleDeg, sides, text }: { angleDeg: number; sides
   const shown = Math.min(angleDeg, 350);
   const at = (deg: number, radius: number) => `${(X + radius * Math.sin((deg * Math.PI) / 180)).toFixed(1)} ${(Y - radius * Math.cos((deg * Math.PI) / 180)).toFixed(1)}`;
   return (
-    <svg class="drawing flats" viewBox="0 0 328 204" role="img" aria-label={words.turned(angleDeg, sides, text)}>
+    <svg class="drawing flats" viewBox="0 0 328 208" role="img" aria-label={words.turned(angleDeg, sides, text)}>
       <path class="before" d={headPath(sides, 56, 0)} />
       <path class="head" d={headPath(sides, 56, angleDeg)} />
       <path d={`M${at(0, 50)}L${at(0, 84)}`} class="before" />

@@ -14,7 +14,7 @@ export function LeverDrawing({ leverMm, hung, belowLevelDeg = 0, pull = false }:
   const low = Math.max(bolt[1], end[1]);
   const drop = pull ? 40 : 34;
   return (
-    <svg class="drawing lever" viewBox={`0 0 328 ${low + 130}`} role="img" aria-label={words.leverLabel(leverMm, hung, belowLevelDeg, pull)}>
+    <svg class="drawing lever" viewBox={`0 0 328 ${low + (pull ? 84 : 106)}`} role="img" aria-label={words.leverLabel(leverMm, hung, belowLevelDeg, pull)}>
       <path class="bar" d={`M${bolt[0]} ${bolt[1]}L${end[0]} ${end[1]}`} />
       <path class="hexagon" d={hexagon(bolt, 15)} />
       {Math.abs(belowLevelDeg) > 0.5 && <path class="level" d={`M${bolt[0]} ${bolt[1]}h${LONG}`} />}

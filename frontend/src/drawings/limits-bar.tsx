@@ -24,7 +24,7 @@ export function LimitsBar({ low, high, reading, unit }: Props) {
   const at = (value: number) => 10 + (308 * (value - from)) / (to - from);
   const [left, right] = [low === null ? 10 : at(low), high === null ? 318 : at(high)];
   return (
-    <svg class="drawing limits" viewBox="0 0 328 66" role="img" aria-label={words.label(low, high, reading, unit)}>
+    <svg class="drawing limits" viewBox="0 0 328 70" role="img" aria-label={words.label(low, high, reading, unit)}>
       <path d="M10 38h308" class="base" />
       <path d={`M${left} 31h${right - left}v14h${left - right}z`} class="room" />
       {[low, high].map((limit, n) => limit !== null && <Limit key={n} x={at(limit)} text={numberText(limit)} />)}

@@ -3,8 +3,9 @@ import { drawnWords as words } from "../text/numbers-words";
 
 export type Layer = { name: string; amount: string; ml: number; fresh: boolean };
 
-const TALL = 150;
-const LEAST = 18;
+const TALL = 160;
+/** Room for two lines of words. */
+const LEAST = 38;
 
 export function MixDrawing({ layers }: { layers: readonly Layer[] }) {
   const there = layers.filter(({ ml }) => ml > 0);
@@ -19,9 +20,11 @@ export function MixDrawing({ layers }: { layers: readonly Layer[] }) {
         return (
           <g key={name}>
             <path class={fresh ? "fresh" : "kept"} d={`M24 ${level}h64v${heights[n] ?? 0}h-64z`} />
-            <text x="102" y={level + (heights[n] ?? 0) / 2 + 5} class={fresh ? "reading" : ""}>
-              {amount} {name}
-            </text>
+            {[name, amount].map((line, at) => (
+              <text key={at} x="102" y={level + (heights[n] ?? 0) / 2 - 3 + at * 17} class={fresh ? "reading" : ""}>
+                {line}
+              </text>
+            ))}
           </g>
         );
       })}

@@ -5,6 +5,8 @@ type Placed = Pick<Joint, "positions">;
 
 export const WIDTH = 328;
 export const MARGIN = 70;
+/** Beside the face, where lengths are written. */
+const SIDE = 80;
 const MOST_HEIGHT = 290;
 const LARGEST_HOLE = 16;
 
@@ -27,9 +29,9 @@ export function layoutOf(joint: Placed, order: number[] | null): Layout {
   const ys = joint.positions.map(({ at }) => at[1]);
   const [left, top] = [Math.min(...xs), Math.min(...ys)];
   const [across, down] = [Math.max(...xs) - left, Math.max(...ys) - top];
-  const room = WIDTH - 2 * MARGIN;
+  const room = WIDTH - 2 * SIDE;
   const scale = Math.min(across > 0 ? room / across : Infinity, down > 0 ? (MOST_HEIGHT - 2 * MARGIN) / down : Infinity, 1e6);
-  const shift = MARGIN + (room - across * scale) / 2;
+  const shift = SIDE + (room - across * scale) / 2;
   const spots = xs.map((x, n) => ({ x: shift + (x - left) * scale, y: MARGIN + ((ys[n] ?? 0) - top) * scale }));
   const radius = Math.max(9, Math.min(LARGEST_HOLE, nearest(spots) * 0.42));
   const middle = { x: mean(spots.map((spot) => spot.x)), y: mean(spots.map((spot) => spot.y)) };

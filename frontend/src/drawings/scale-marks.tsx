@@ -18,11 +18,11 @@ export function ScaleMarks({ points, band = null }: Props) {
     <svg class="drawing scale" viewBox={`0 0 328 ${height}`} role="img" aria-label={words.scale(sorted, band !== null)}>
       <path d="M14 24h300" />
       {band && <path class="band" d={`M${x(band[0])} 14h${Math.max(2, x(band[1]) - x(band[0]))}v20h${-Math.max(2, x(band[1]) - x(band[0]))}z`} />}
-      {rows.map(({ name, main, place, level, end }) => (
-        <path key={name} class={main ? "lead main" : "lead"} d={`M${place} 18V${level - 4}h${end ? -10 : 10}`} />
+      {rows.map(({ main, place, level, end }, n) => (
+        <path key={n} class={main ? "lead main" : "lead"} d={`M${place} 18V${level - 4}h${end ? -10 : 10}`} />
       ))}
-      {rows.map(({ name, text, main, place, level, end }) => (
-        <text key={name} x={besideLead(place, end, widthOf(`${name} ${text}`, main === true))} y={level} class={main ? "reading" : ""}>
+      {rows.map(({ name, text, main, place, level, end }, n) => (
+        <text key={n} x={besideLead(place, end, widthOf(`${name} ${text}`, main === true))} y={level} class={main ? "reading" : ""}>
           {name} {text}
         </text>
       ))}
@@ -31,7 +31,7 @@ export function ScaleMarks({ points, band = null }: Props) {
 }
 
 /** About how wide a name is, in units of the drawing: nothing can be measured before it is shown. */
-const widthOf = (text: string, bold: boolean): number => text.length * (bold ? 9 : 7.6);
+const widthOf = (text: string, bold: boolean): number => text.length * (bold ? 9.8 : 8);
 
 /** Where a name begins: beside its lead, and inside the drawing. */
 function besideLead(place: number, end: boolean, width: number): number {

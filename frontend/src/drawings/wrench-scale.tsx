@@ -17,7 +17,7 @@ export function WrenchScale({ name, lowNm, highNm, targetNm, unit = "N·m" }: Pr
   const step = markStep(highNm - lowNm);
   const marks = Array.from({ length: Math.floor((highNm - lowNm) / step + 1e-9) + 1 }, (_, n) => lowNm + n * step);
   return (
-    <svg class="drawing wrench" viewBox="0 0 328 50" role="img" aria-label={words.label(name, targetNm, lowNm, highNm, unit)}>
+    <svg class="drawing wrench" viewBox="0 0 328 54" role="img" aria-label={words.label(name, targetNm, lowNm, highNm, unit)}>
       <path d={`M24 30h280${marks.map((mark) => `M${at(mark)} 30v-7`).join("")}`} />
       {[lowNm, highNm].map((end) => (
         <text key={end} x={at(end)} y="47" text-anchor="middle">

@@ -33,6 +33,7 @@ describe.each(Object.entries(PAPERS))("%s paper", (_, paper) => {
   test.each([
     ["ink", "paper", 7],
     ["ink", "card", 7],
+    ["ink", "fill", 7],
     ["soft", "paper", 7],
     ["soft", "card", 7],
     ["on-amber", "amber", 7],

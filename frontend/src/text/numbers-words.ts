@@ -1,5 +1,6 @@
 /** The words of the numbers at the bench: groups, forms, answers, tools, and what their drawings say. */
 import { numberText } from "../domain/rounding";
+import { counted } from "./say";
 
 export const GROUPS = {
   wrench: "Torque tools",
@@ -92,6 +93,17 @@ export const stepNumberWords = {
   rows: (row: string, n: number) => `${n} ${row}${n === 1 ? "" : "s"}`,
 };
 
+type Taken = { steps: number; times: number; often: number; timers: number; lost: number };
+export const timesWords = {
+  take: "Take the times of the jobs on this phone",
+  taken: ({ steps, times, often, timers, lost }: Taken): string => [
+    steps === 0 ? "No job on this phone tells the time of a step with an estimate yet."
+      : `${counted(times, "time")} of ${counted(steps, "step")} taken: ${timers} by a timer, ${times - timers} from tick to tick with pauses left out. Three times or more: ${often} of the 30 steps needed.`,
+    lost > 0 ? `Of ${counted(lost, "procedure")} the estimates are no longer on this phone.` : "",
+  ].filter(Boolean).join(" "),
+  without: (title: string, timed: number, open: number): string => `${title}: ${timed} of ${open} open steps, the others have no estimate`,
+};
+
 export const kitCheckWords = {
   looking: "Looking through the procedures …",
   each: "Each procedure on this phone",
@@ -164,5 +176,6 @@ export const drawnWords = {
   head: (socket: number, diameters: readonly number[]) => `A head of ${mm(socket)} across its flats, with ${diameters.map((each) => `M${numberText(each)}`).join(" or ")} inside.`,
   due: (bars: readonly { name: string; text: string }[]) => `${bars.map(({ name, text }) => `${name}: ${text}`).join("; ")}.`,
   kit: (marks: readonly string[]) => marks.map((mark, n) => `Step ${n + 1} ${{ own: "can be done", substitute: "with a substitute", refused: "is refused", missing: "lacks a tool" }[mark] ?? mark}`).join("; ") + ".",
+  ladder: (rungs: readonly { name: string; how: string; so: string }[]) => `${rungs.map(({ name, how, so }) => `${so}: ${name}, ${how}`).join("; ")}.`,
   scale: (points: readonly { name: string; text: string }[], band: boolean) => `From low to high: ${points.map(({ name, text }) => `${name} ${text}`).join(", ")}${band ? ", with a band marked" : ""}.`,
 };

@@ -6,17 +6,19 @@ import { inWords, type Answer, type Note, type Source } from "../../domain/answe
 import { MARKS, numbersWords as words } from "../../text/numbers-words";
 import { bothOf } from "./amounts";
 import type { Calculator, Hero as HeroSaid, Said } from "./calculator";
+import { unbroken } from "./unbroken";
 
 const NOTES = calcTexts.notes as Record<string, string>;
 const WORKING = calcTexts.working as Record<string, string>;
 
-const inNote = ({ code, values }: Note): string => inWords(NOTES[code] ?? code, values);
+const inNote = ({ code, values }: Note): string => unbroken(inWords(NOTES[code] ?? code, values));
 export const workingOf = ({ code, values }: Note): string => inWords(WORKING[code] ?? "", values);
 export const sourceOf = ({ mark, name }: Source): string => (name === "" ? MARKS[mark] : `${name} (${MARKS[mark]})`);
 
 export function heroText(hero: HeroSaid): string {
   if ("words" in hero) return hero.words;
   if ("text" in hero) return `${hero.text} ${hero.unit}`.trim();
+  if ("each" in hero) return hero.each.map(({ text, unit }) => `${text} ${unit}`).join(", ");
   const [first, second] = bothOf(hero.amount, hero.unit);
   return `${first.text} ${first.unit}`.trim() + (second ? ` (${second.text} ${second.unit})` : "");
 }
@@ -40,7 +42,7 @@ export function AnswerView({ calculator, answer, said }: { calculator: Calculato
       {said.lines && said.lines.length > 0 && (
         <ul class="answer-lines">
           {said.lines.map((line) => (
-            <li key={line}>{line}</li>
+            <li key={line}>{unbroken(line)}</li>
           ))}
         </ul>
       )}
@@ -55,7 +57,7 @@ export function AnswerView({ calculator, answer, said }: { calculator: Calculato
       )}
       <dl>
         <dt>{words.working}</dt>
-        <dd>{said.working ?? workingOf(answer.working)}</dd>
+        <dd>{unbroken(said.working ?? workingOf(answer.working))}</dd>
         <dt>{words.source}</dt>
         {[...new Set(answer.sources.map(sourceOf))].map((source) => (
           <dd key={source}>{source}</dd>
@@ -71,6 +73,17 @@ export function AnswerView({ calculator, answer, said }: { calculator: Calculato
 
 function HeroShown({ hero }: { hero: HeroSaid }) {
   if ("words" in hero) return <p class="answer-words">{hero.words}</p>;
+  if ("each" in hero) {
+    return (
+      <ul class="each-on-its-line">
+        {hero.each.map((shown, n) => (
+          <li key={n}>
+            <Hero shown={shown} other={null} />
+          </li>
+        ))}
+      </ul>
+    );
+  }
   if ("text" in hero) return <Hero shown={{ text: hero.text, unit: hero.unit }} other={hero.other ? { text: hero.other, unit: "" } : null} />;
   const [first, second] = bothOf(hero.amount, hero.unit);
   return <Hero shown={first} other={second} />;

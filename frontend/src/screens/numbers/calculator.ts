@@ -2,12 +2,14 @@
 import type { ComponentChild } from "preact";
 import type { Answer } from "../../domain/answer";
 import type { CautionText } from "../../components/caution-card";
+import type { Shown } from "../../domain/figure-display";
 import type { Group } from "../../text/numbers-words";
-import type { Around, Field, Input } from "./fields";
+import type { Around, Field, Form, Input } from "./fields";
 
 /** The answer at its largest: an amount in a canonical unit, or a few words. `about` says what it is. */
-export type Hero = { about: string } & ({ amount: number; unit: string } | { text: string; unit: string; other?: string } | { words: string });
+export type Hero = { about: string } & ({ amount: number; unit: string } | { text: string; unit: string; other?: string } | { words: string } | { each: readonly Shown[] });
 export type Said = { hero: Hero; lines?: readonly string[]; drawing?: ComponentChild; working?: string; below?: ComponentChild };
+export type Filled = { form: Form; said: string };
 export type Calculator = {
   name: string; title: string; line: string; group: Group; fields: readonly Field[];
   work: (input: Input, around: Around) => Answer;
@@ -15,6 +17,8 @@ export type Calculator = {
   said: (values: any, input: Input, around: Around) => Said;
   /** A screen of its own, for what is not typed into fields. */
   room?: (props: { calculator: Calculator }) => ComponentChild;
+  /** Takes fields from what this phone keeps, and says what it took. */
+  fill?: { press: string; from: () => Promise<Filled> };
   /** Marked as a check that never replaces a printed figure. */
   check?: boolean;
   caution?: CautionText;

@@ -84,11 +84,12 @@ function OneNumber({ calculator }: { calculator: Calculator }) {
       return null;
     }
   };
-  const put = (at: string, text: string) => {
+  const putAll = (filled: Form) => {
     touched.value = true;
-    form.value = { ...form.peek(), [at]: text };
+    form.value = { ...form.peek(), ...filled };
     writeDraft(key, JSON.stringify(form.peek()));
   };
+  const put = (at: string, text: string) => putAll({ [at]: text });
   const refuse = (message: Message | null, at: Record<string, string>) => {
     found.value = null;
     errors.value = at;
@@ -128,6 +129,7 @@ function OneNumber({ calculator }: { calculator: Calculator }) {
         {found.value && given.job && !stale.value && <Attach {...{ calculator, given }} found={found.value} imperial={around.imperial} />}
       </div>
       <form id="number-form" class="number-form" onSubmit={work} noValidate>
+        {calculator.fill && <Fill fill={calculator.fill} put={putAll} />}
         <FormView fields={calculator.fields} form={form.value} errors={errors.value} imperial={around.imperial} put={put} />
         <Problem message={problem.value} />
       </form>
@@ -147,6 +149,27 @@ function OneNumber({ calculator }: { calculator: Calculator }) {
         </button>
       </div>
     </Page>
+  );
+}
+
+/** A press that takes fields from what this phone keeps, and says what it took. */
+function Fill({ fill, put }: { fill: NonNullable<Calculator["fill"]>; put: (form: Form) => void }) {
+  const attempt = useAttempt();
+  const said = useSignal("");
+  const take = () =>
+    attempt.run(async () => {
+      const filled = await fill.from();
+      put(filled.form);
+      said.value = filled.said;
+    });
+  return (
+    <>
+      <button type="button" class="press" disabled={attempt.busy.value} onClick={() => void take()}>
+        {fill.press}
+      </button>
+      <Problem message={attempt.problem.value} />
+      {said.value !== "" && <p role="status">{said.value}</p>}
+    </>
   );
 }
 

@@ -6,6 +6,7 @@ import { BoltPattern } from "../../drawings/bolt-pattern";
 import { readDraft, writeDraft, type Joint } from "../../store/bench";
 import { numbersWords as words } from "../../text/numbers-words";
 import { amount } from "./amounts";
+import { unbroken } from "./unbroken";
 
 type Props = { place: string; positions: { at: [number, number]; length_mm: number | null; label: null }[]; passes: Pass[] };
 type Ticks = { pass: number; done: number[] };
@@ -80,4 +81,4 @@ function before({ pass, done }: Ticks, passes: readonly Pass[]): Ticks {
 }
 
 const passText = (kind: Pass["kind"], share: number, torqueNm: number, n: number): string =>
-  kind === "closing" ? `Then once around at ${amount(torqueNm, "N·m")}, until none moves` : `Pass ${n + 1}: ${amount(torqueNm, "N·m")} (${share} %)`;
+  unbroken(kind === "closing" ? `Then once around at ${amount(torqueNm, "N·m")}, until none moves` : `Pass ${n + 1}: ${amount(torqueNm, "N·m")} (${share} %)`);

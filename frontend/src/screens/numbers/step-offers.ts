@@ -4,8 +4,10 @@
  */
 import type { EndItemCode } from "../../domain/end-items";
 import type { Figure, Fluid, Joint, ProcedurePack, Step } from "../../store/bench";
+import { timesWords as words } from "../../text/numbers-words";
 import type { JobView } from "../job/job-view";
 import { placesOf, tightenedTo } from "../job/names";
+import { logsOf, sureOf } from "./times-kept";
 
 /** One offer: a calculation by name, its fields, and what they are about. */
 export type Offer = { name: string; about: string; form: Record<string, string> };
@@ -93,13 +95,17 @@ function limitOffers({ pack, fold }: JobView, step: Step): Offer[] {
   return /valve/i.test(name) && /clearance/i.test(name) ? [valve, checked] : [checked];
 }
 
-/** What is left of the job, as far as its author gave minutes. */
+const MOST_STEPS = 150;
+
+/** What is left of the job, from its author's minutes and what the same steps took in jobs on this phone. */
 function timeOffers({ open, pack }: JobView, step: Step): Offer[] {
-  const timed = open.filter(({ minutes }) => minutes !== null).slice(0, 40);
-  const rows = timed.map(({ minutes }, n) => [[`steps.${n}.median_min`, String(minutes)], [`steps.${n}.sigma`, "0.4"]]).flat();
+  const logs = logsOf(pack.procedure);
+  const timed = open.flatMap(({ id, minutes }) => (minutes === null || minutes <= 0 ? [] : [sureOf(minutes, logs.get(id) ?? "")])).slice(0, MOST_STEPS);
+  const rows = timed.flatMap(({ median, sigma }, n) => [[`steps.${n}.median_min`, median], [`steps.${n}.sigma`, sigma]]);
+  const about = timed.length < open.length ? words.without(pack.title, timed.length, open.length) : pack.title;
   return [
-    ...(step.minutes === null ? [] : [{ name: "step-time", about: step.say, form: { estimate_min: String(step.minutes) } }]),
-    ...(timed.length === 0 ? [] : [{ name: "job-time", about: pack.title, form: { "steps.count": String(timed.length), ...Object.fromEntries(rows) } }]),
+    ...(step.minutes === null ? [] : [{ name: "step-time", about: step.say, form: filled({ estimate_min: String(step.minutes), logs_min: logs.get(step.id) }) }]),
+    ...(timed.length === 0 ? [] : [{ name: "job-time", about, form: { "steps.count": String(timed.length), ...Object.fromEntries(rows) } }]),
   ];
 }
 

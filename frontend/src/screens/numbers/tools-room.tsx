@@ -10,6 +10,7 @@ import { convert } from "../../domain/units";
 import { clearDraft, kit, myTools, readDraft, removeTool, saveTool, setKit, writeDraft, type CarriedTool, type TorqueWrench } from "../../store/bench";
 import { toolWords as words } from "../../text/numbers-words";
 import { amount } from "./amounts";
+import { dayInWords } from "./unbroken";
 import { readForm, type Field, type Form, type Input } from "./fields";
 import { FormView, inThreeParts } from "./form-view";
 import { aroundNow } from "./around";
@@ -90,7 +91,7 @@ function WrenchLine({ tool, onChange }: { tool: TorqueWrench; onChange: () => vo
       <div>
         <p class="answer-about">{tool.name}</p>
         <p>{words.range(tool.low, tool.high, tool.unit, tool.step)}</p>
-        <p class="small soft">{[words.kinds.find(([kind]) => kind === tool.kind)?.[1], tool.checked && words.checkedOn(tool.checked), words.check[checkOf(tool)]].filter(Boolean).join(", ")}</p>
+        <p class="small soft">{[words.kinds.find(([kind]) => kind === tool.kind)?.[1], tool.checked && words.checkedOn(dayInWords(tool.checked)), words.check[checkOf(tool)]].filter(Boolean).join(", ")}</p>
       </div>
       <Problem message={attempt.problem.value} />
       {asking.value ? (

@@ -30,7 +30,7 @@ export const FLUIDS: Calculator[] = [
     fields: [volume("need_ml", "Amount needed"), { kind: "list", key: "sizes_ml", label: "Sizes on sale", of: "volume", unit: "ml", hint: "with ; in between, as 500; 1000" }, { kind: "list", key: "opened_ml", label: "Left in opened bottles", of: "volume", unit: "ml", optional: true, hint: "with ; in between" }],
     work: by("bottle_plan"),
     said: (values) => ({
-      hero: values.buy.length === 0 ? { about: "To buy", words: "Nothing" } : { about: "To buy", words: values.buy.map(({ count, size_ml }: { count: number; size_ml: number }) => `${count} × ${numberText(size_ml)} ml`).join(", ") },
+      hero: values.buy.length === 0 ? { about: "To buy", words: "Nothing" } : { about: "To buy", each: values.buy.map(({ count, size_ml }: { count: number; size_ml: number }) => ({ text: `${count} × ${numberText(size_ml)}`, unit: "ml" })) },
       lines: [...(values.pours as Pour[]).map((pour) => `${pour.opened ? "Opened" : "New"} bottle with ${amount(pour.holds_ml, "ml")}: pour ${amount(pour.pour_ml, "ml")}, stop at ${numberText(Math.round(pour.stop_at_ml))} ml.`), `Left over: ${amount(values.left_ml, "ml")}.`],
       drawing: <BottleDrawing bottles={(values.pours as Pour[]).map(drawn)} />,
     }),

@@ -5,9 +5,12 @@ import { ScaleMarks } from "../../../drawings/scale-marks";
 import { calendarFile } from "../../../domain/calendar-file";
 import type { LimbRow } from "../../../domain/intervals";
 import { numberText, snapped, steppedText } from "../../../domain/rounding";
+import { timesWords } from "../../../text/numbers-words";
 import type { Calculator } from "../calculator";
 import { CalendarPress } from "../calendar-press";
+import { dayInWords } from "../unbroken";
 import type { Around, Input } from "../fields";
+import { timedSteps } from "../times-kept";
 import { by } from "./by-service";
 import { STATE, barOf, dayLine, limbLine } from "./due-said";
 import { SERVICE_LIST } from "./service-list";
@@ -73,8 +76,8 @@ export const SERVICE: Calculator[] = [
     said: (values, input) => (values.done === null
       ? { hero: { about: "Last done", words: "Not known" } }
       : {
-          hero: { about: `Last done, within “${values.by}”`, words: values.done.date }, lines: values.done.hours == null ? [] : [`At ${numberText(values.done.hours)} h.`],
-          drawing: <ScaleMarks points={[...(input["log"] as Input[]).filter(({ date }) => date !== values.done.date).map(({ task, date }) => ({ at: Date.parse(date) / DAY_MS, name: task, text: date })), { at: Date.parse(values.done.date) / DAY_MS, name: values.by, text: values.done.date, main: true }].slice(-6)} />,
+          hero: { about: `Last done, within “${values.by}”`, words: dayInWords(values.done.date).replaceAll("\u00a0", " ") }, lines: values.done.hours == null ? [] : [`At ${numberText(values.done.hours)} h.`],
+          drawing: <ScaleMarks points={[...(input["log"] as Input[]).filter(({ date }) => date !== values.done.date).map(({ task, date }) => ({ at: Date.parse(date) / DAY_MS, name: task, text: dayInWords(date) })), { at: Date.parse(values.done.date) / DAY_MS, name: values.by, text: dayInWords(values.done.date), main: true }].slice(-6)} />,
         }),
   },
   {
@@ -85,7 +88,7 @@ export const SERVICE: Calculator[] = [
   {
     name: "job-time", title: "How long will a job take?", line: "The sum of its steps, with an interval.", group: "service",
     fields: [
-      { kind: "rows", key: "steps", label: "Steps", row: "step", least: 1, most: 40, columns: [amountIn("median_min", "Usually takes", "time", "min", {}), { kind: "choice", key: "sigma", label: "How sure", options: [["0.2", "Often done"], ["0.4", "Done a few times"], ["0.7", "A guess"]] }] },
+      { kind: "rows", key: "steps", label: "Steps", row: "step", least: 1, most: 150, columns: [amountIn("median_min", "Usually takes", "time", "min", {}), { kind: "choice", key: "sigma", label: "How sure", options: [["0.2", "Often done"], ["0.4", "Done a few times"], ["0.7", "A guess"]] }] },
       { kind: "choice", key: "person_sigma", label: "Done by", options: [["0.3", "Anybody"], ["0", "The one who gave these times"]] },
     ],
     work: ({ steps, person_sigma }: Input) => by("job_time")({ person_sigma: Number(person_sigma), steps: steps.map(({ median_min, sigma }: Input) => ({ median_min, sigma: Number(sigma) })) }),
@@ -97,11 +100,12 @@ export const SERVICE: Calculator[] = [
       kind: "rows", key: "steps", label: "Steps with their logs", row: "step", least: 1, most: 60, hint: "one row for each step that was timed",
       columns: [amountIn("estimate_min", "Estimate", "time", "min", {}), { kind: "list", key: "logs_min", label: "Logged times", of: null, unit: "min", hint: "in minutes, with ; in between" }],
     }],
+    fill: { press: timesWords.take, from: timedSteps },
     work: by("learned_weight"),
     said: (values) => ({
       hero: { about: "An estimate counts as so many logs", text: steppedText(values.weight, 0.1), unit: "" },
-      lines: [`From ${values.steps_used} steps with three logs or more.`, "Type it as the weight of the estimate; until then one log is taken."],
-      drawing: <PartBar total="what a time is worked out from, after one log" parts={[{ name: "estimate", text: `counts ${steppedText(values.weight, 0.1)}`, at: values.weight }, { name: "one log", text: "counts 1", at: 1 }]} />,
+      lines: [`From ${values.steps_used} steps with three logs or more.`, "Type it as the weight of the estimate in “How long will a step take?”; until then one log is taken."],
+      drawing: <PartBar total="after one log" parts={[{ name: "estimate", text: `counts ${steppedText(values.weight, 0.1)}`, at: values.weight }, { name: "one log", text: "counts 1", at: 1 }]} />,
     }),
   },
 ];

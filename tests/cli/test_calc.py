@@ -42,6 +42,12 @@ def test_units_never_change_the_answer() -> None:
     assert metric["values"] == pytest.approx(inches["values"], rel=1e-12)
 
 
+@pytest.mark.parametrize("shear", ["shear=180 MPa", "shear_mpa=180", "shear=26106.793 psi"])
+def test_the_strength_of_a_metal_goes_past_any_pressure(shear: str) -> None:
+    output = json.loads(run("thread_strip", "thread=M8x1.25", "grade=8.8", "engaged=12", shear, "--json").output)
+    assert output["values"]["strip_n"] == pytest.approx(36_350, rel=1e-4)
+
+
 @pytest.mark.parametrize(("words", "code"), [
     (("torque_at_wrench", "target=10 lb", "lever=350"), "unit_ambiguous"),
     (("torque_at_wrench", "target=10 N·m", "lever=0"), "amount_not_positive"),

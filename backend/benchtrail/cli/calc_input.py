@@ -22,6 +22,8 @@ _ENDINGS = {
     "min": ("time", "min"), "h": ("time", "h"), "v": ("voltage", "V"), "percent": ("percent", "%"),
     "m": ("length", "m"),
 }
+# heights above the sea and strengths of metal go past what a length or a pressure at a machine may be
+_BEYOND = {"m", "MPa"}
 # entries of a list, as on the phone: a comma alone belongs to its number
 _PARTED = re.compile(r"\s*[;\n]\s*|,\s+")
 _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
@@ -114,8 +116,8 @@ def _number(text: str, name: str) -> float | None:
         if reading.value is None or reading.unit_text not in {"", ":1", "%"}:
             raise Refused("calc_single_number", what=name, written=plain_text(text))
         return _whole_if(reading.value)
-    if unit == "m" and reading.value is not None:
-        return _whole_if(_height_m(reading.value, reading.unit_text))
+    if unit in _BEYOND and reading.value is not None:
+        return _whole_if(_beyond(reading.value, reading.unit_text, kind, unit))
     quantity = parse_quantity(text if reading.unit_text else f"{text} {unit}", kind)
     if quantity.value is None:
         raise Refused("calc_single_number", what=name, written=plain_text(text))
@@ -124,9 +126,9 @@ def _number(text: str, name: str) -> float | None:
     return _whole_if(convert(quantity.value, quantity.unit, unit))
 
 
-def _height_m(value: float, unit_text: str) -> float:
-    """A height above the sea: it goes past what a length of a machine may be, so only its unit is read as a length."""
-    return convert(value, parse_quantity(f"1 {unit_text}", "length").written_unit if unit_text else "m", "m")
+def _beyond(value: float, unit_text: str, kind: str, unit: str) -> float:
+    """An amount whose limits are the calculation's own: only its unit is read as one of its kind."""
+    return convert(value, parse_quantity(f"1 {unit_text}", kind).written_unit if unit_text else unit, unit)
 
 
 def _whole_if(number: float) -> float:

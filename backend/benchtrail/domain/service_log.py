@@ -52,20 +52,31 @@ def last_done(*, task: str, contains: Mapping[str, Sequence[object]], log: Seque
     Rule: the latest entry of the task or of any task that contains it, through any depth. `contains` task → the tasks
     it includes; `log` up to 5000 entries of `task`, `date` and meters. Returns `done` (the entry or none), `by` (its
     task).
-    Source: our own rule. Stops being true when the larger job was cut short: log what was done. Raises as
-    `record_needed`, `several`.
+    Source: our own rule. Stops being true when the larger job was cut short: log what was done. Raises
+    `record_needed`, as `several`, `bounded`, `iso_date`.
     """
     if not isinstance(contains, Mapping):
         raise Refused("record_needed", what="larger jobs")
     counting = _containing(task, {name: several(inside, "contained tasks", 0, 200) for name, inside in contains.items()})
     entries = [entry for entry in several(log, "log entries", 0, 5000)
                if record_field(entry, "task", "log entry") in counting]
-    latest = max(enumerate(entries), key=lambda item: (_day(item[1]), item[0]), default=(0, None))[1]
+    days = [_day(entry) for entry in entries]
+    for entry in entries:
+        _check_meters(entry)
+    latest = max(enumerate(entries), key=lambda item: (days[item[0]], item[0]), default=(0, None))[1]
     done: dict[str, Value] | None = dict(latest) if isinstance(latest, dict) else None
     by = None if done is None else done["task"]
     values: dict[str, Value] = {"done": done, "by": by}
     working = Note("last_done", {"task": task, "by": by, "date": None if done is None else done["date"]})
     return Answer(values, working, (ARITHMETIC,), (Note("larger_job_complete"),))
+
+
+def _check_meters(entry: object) -> None:
+    """A meter that was read shows 0 to 10⁷."""
+    for meter in METERS:
+        reading = record_field(entry, meter, "log entry")
+        if reading is not None:
+            bounded(reading, f"reading in {meter}", "", 0, 1e7)
 
 
 def _inside(task: object) -> Sequence[object]:

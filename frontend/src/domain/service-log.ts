@@ -42,6 +42,7 @@ export function lastDone({ task, contains, log }: { task: string; contains: Cont
   const counting = containing(task, Object.fromEntries(larger));
   const entries = several(log, "log entries", 0, 5000).filter((entry) => counting.has(record(entry, "log entry").task));
   const days = entries.map((entry) => isoDate(entry.date, "entry"));
+  for (const entry of entries) for (const meter of METERS) if (entry[meter] != null) bounded(entry[meter], `reading in ${meter}`, "", 0, 1e7);
   const latest = Math.max(...days);
   const done = entries[days.lastIndexOf(latest)] ?? null;
   const by = done === null ? null : done.task;

@@ -40,12 +40,12 @@ def ports() -> Ports:
     return made
 
 
-def job(ports: Ports, day: str, hours: float | None, outcome: str | None = "finished") -> None:
+def job(ports: Ports, day: str, hours: float | None, outcome: str | None = "finished", options: tuple[str, ...] = ()) -> None:
     device = with_device(ports)
     with ports.storage.reading() as unit:
         pack = next(one for one in unit.packs.all(DEALER) if one.subject == "change-oil")
     journal = Journal(device.device, pack=pack.sha256, at=datetime.fromisoformat(f"{day}T10:00:00+00:00"))
-    machine = {"id": "m1", "name": "Fell", "model": MODEL, "year": 2022, "options": [], "hours": hours, "serial": "F-1"}
+    machine = {"id": "m1", "name": "Fell", "model": MODEL, "year": 2022, "options": list(options), "hours": hours, "serial": "F-1"}
     events = [journal.write("JobStarted", {"machine": machine, "procedure": "change-oil", "revision": 1, "title": "Change the oil"})]
     if outcome:
         events.append(journal.write("JobClosed", {"outcome": outcome, "words": ""}))
@@ -123,3 +123,17 @@ def test_a_feed_ends_with_the_account(ports: Ports) -> None:
     close_account(ports, DEALER, "ben", "olive")
     with pytest.raises(Refused, match="no_such_calendar"):
         account_of_calendar(ports, "ben", token)
+
+
+def test_hours_told_at_the_desk_stay_when_something_else_is_changed(ports: Ports) -> None:
+    id = save_machine(ports, KeptRows(), DEALER, "anna", None, TOLD | {"hours": 120.5})
+    save_machine(ports, KeptRows(), DEALER, "anna", id, TOLD | {"customer": "Mr B"})
+    found = machine_of(ports, KeptRows(), DEALER, id)
+    assert (found.customer, found.hours, found.hours_on) == ("Mr B", 120.5, "2026-11-25")
+
+
+def test_an_option_that_the_desk_takes_off_is_off_whatever_a_job_said(ports: Ports) -> None:
+    job(ports, "2026-11-01", 10.0, options=("skid_plate",))
+    assert machine_of(ports, KeptRows(), DEALER, "m1").options == ["skid_plate"]
+    save_machine(ports, KeptRows(), DEALER, "anna", "m1", TOLD)
+    assert machine_of(ports, KeptRows(), DEALER, "m1").options == []

@@ -6,7 +6,7 @@ Knows machines, jobs and the services of the maps in force; the intervals are th
 import json
 import uuid
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -68,7 +68,7 @@ def machine_of(ports: Ports, kept: KeptRows, dealer: str, id: str) -> Register:
 def save_machine(ports: Ports, kept: KeptRows, dealer: str, by: str, id: str | None, told: JsonObject) -> str:
     """Writes down what the desk knows of a machine, a new one or one that jobs named. Answers its id.
 
-    Hours that are older than what a job told later stay a reading of their day. Raises Refused: no_such_machine.
+    Hours that are older than what a job told later stay a reading of their day; None says nothing new. Raises Refused: no_such_machine.
     """
     if id is not None:
         machine_of(ports, kept, dealer, id)
@@ -79,8 +79,9 @@ def save_machine(ports: Ports, kept: KeptRows, dealer: str, by: str, id: str | N
     with ports.storage.writing() as unit:
         unit.dealers.lock(dealer)
         before = unit.machines.get(dealer, at)
-        if before and before.hours == made.hours:
-            made = CustomerMachine(**{**vars(made), "hours_at": before.hours_at})
+        if before and made.hours in (None, before.hours):
+            # no new reading: the one that was written down stays, and of its day
+            made = replace(made, hours=before.hours, hours_at=before.hours_at)
         unit.machines.put(made)
         record_act(unit, ports, dealer, by, "machine_written", made.name, machine=at)
     return at
@@ -111,7 +112,7 @@ def _register(id: str, written: CustomerMachine | None, jobs: list[JsonObject], 
     machine: JsonObject = last["machine"] if last else {}
     model = written.model if written and written.model else machine.get("model")
     year = written.year if written and written.year else machine.get("year")
-    options = written.options if written and written.options else list(machine.get("options") or [])
+    options = written.options if written and (written.options or written.model) else list(machine.get("options") or [])
     readings = _readings(written, jobs)
     newest = readings[-1] if readings else None
     variant = {"year": year, "options": options} if year is not None else None

@@ -1,21 +1,14 @@
 // The register of customers' machines: hours, jobs, and what falls due when, what is overdue first.
 import { useSignal } from "@preact/signals";
 import { call } from "./api";
-import { counted, Link, Loaded, useSending, Words } from "./parts";
+import { MachineForm, type Model, type Told } from "./machine-form";
+import { counted, Link, Loaded } from "./parts";
 import { mayWrite } from "./state";
 
 type Due = { service: string; name: string; state: string; due_date: string | null; due_from: string | null; due_to: string | null; every: string[]; done: { date: string; hours?: number } | null };
-type Machine = {
+type Machine = Told & {
   id: string;
-  name: string;
-  customer: string;
-  model: string | null;
-  year: number | null;
-  options: string[];
-  serial: string | null;
-  hours: number | null;
   hours_on: string | null;
-  words: string;
   due: Due[];
   jobs: { job: string; title: string; on: string; closed: string | null }[];
 };
@@ -28,44 +21,23 @@ function dueWords(due: Due): string {
   return `about ${due.due_date}, between ${due.due_from} and ${due.due_to}`;
 }
 
-function WriteHours({ machine, again }: { machine: Machine; again: () => void }) {
-  const hours = useSignal("");
-  const customer = useSignal(machine.customer);
-  const { busy, problem, send } = useSending();
-  const submit = (event: Event) => {
-    event.preventDefault();
-    const { name, model, year, options, serial, words } = machine;
-    const told = hours.value.trim() === "" ? null : Number(hours.value);
-    void send(async () => {
-      await call("POST", `/desk/machines/${encodeURIComponent(machine.id)}`, { name, model, year, options, serial, words, customer: customer.value, hours: told });
-      again();
-    });
+function MachineCard({ machine, models, again }: { machine: Machine; models: Model[]; again: () => void }) {
+  const open = useSignal(false);
+  const model = models.find((one) => one.id === machine.model);
+  const fitted = machine.options.map((id) => model?.options.find((one) => one.id === id)?.name ?? id);
+  const kept = () => {
+    open.value = false;
+    again();
   };
-  return (
-    <form class="in-line" onSubmit={submit}>
-      <label>
-        Customer
-        <input maxLength={200} value={customer.value} onInput={(e) => (customer.value = e.currentTarget.value)} />
-      </label>
-      <label>
-        Hours today
-        <input inputMode="decimal" pattern="[0-9]+([.][0-9]+)?" value={hours.value} onInput={(e) => (hours.value = e.currentTarget.value)} />
-      </label>
-      <button disabled={busy.value}>Write it down</button>
-      {problem.value && <Words message={problem.value} />}
-    </form>
-  );
-}
-
-function MachineCard({ machine, again }: { machine: Machine; again: () => void }) {
   return (
     <li class={machine.due.some((due) => due.state === "overdue") ? "card look" : "card"}>
       <h2>{machine.name}</h2>
       <p>
-        {[machine.customer, machine.model, machine.year, machine.serial && `serial ${machine.serial}`].filter(Boolean).join(" · ")}
+        {[machine.customer, model?.name ?? machine.model, machine.year, ...fitted, machine.serial && `serial ${machine.serial}`].filter(Boolean).join(" · ")}
         {" · "}
         {machine.hours === null ? "hours not known" : `${machine.hours} h on ${machine.hours_on}`}
       </p>
+      {machine.words && <p>{machine.words}</p>}
       {machine.due.length === 0 && <p class="quiet">The map in force names no services for it.</p>}
       <ul class="changes">
         {machine.due.map((due) => (
@@ -87,27 +59,70 @@ function MachineCard({ machine, again }: { machine: Machine; again: () => void }
           </ul>
         </details>
       )}
-      {mayWrite() && <WriteHours machine={machine} again={again} />}
+      {mayWrite() && !open.value && <button onClick={() => (open.value = true)} aria-label={`Change, or write hours down: ${machine.name}`}>Change, or write hours down</button>}
+      {open.value && <MachineForm id={machine.id} told={machine} models={models} kept={kept} close={() => (open.value = false)} />}
     </li>
   );
 }
 
+type Register = { machines: Machine[]; feed: string; models: Model[] };
+
+const load = async (): Promise<Register> => {
+  const [{ machines, feed }, { models }] = await Promise.all([
+    call<{ machines: Machine[]; feed: string }>("GET", "/desk/machines"),
+    call<{ models: Model[] }>("GET", "/desk/models"),
+  ]);
+  return { machines, feed, models };
+};
+
+function AddMachine({ models, again }: { models: Model[]; again: () => void }) {
+  const open = useSignal(false);
+  const kept = () => {
+    open.value = false;
+    again();
+  };
+  if (!open.value)
+    return (
+      <p>
+        <button class="press" onClick={() => (open.value = true)}>
+          Add a customer’s machine
+        </button>
+      </p>
+    );
+  return (
+    <section class="card">
+      <h2>A customer’s machine</h2>
+      <MachineForm id={null} models={models} kept={kept} close={() => (open.value = false)} />
+    </section>
+  );
+}
+
 export function MachinesSheet() {
+  const sought = useSignal("");
   return (
     <main class="sheet">
       <h1>Machines</h1>
-      <Loaded of="machines" load={() => call<{ machines: Machine[]; feed: string }>("GET", "/desk/machines")}>
-        {({ machines, feed }, again) => (
+      <Loaded of="machines" load={load}>
+        {({ machines, feed, models }, again) => (
           <>
             <p>
               <a href="/api/v1/desk/machines/table.csv">The register as a table (CSV)</a>. For a calendar: <span class="breakable">{feed}</span>. Whoever has this
               address reads what is due; a new password of yours ends it.
             </p>
-            {machines.length === 0 && <p class="quiet">No job has named a machine yet.</p>}
+            {mayWrite() && <AddMachine models={models} again={again} />}
+            {machines.length === 0 && <p class="quiet">No machine is written down yet, and no job has named one.</p>}
+            {machines.length > 8 && (
+              <label>
+                Search by name, customer or serial number
+                <input value={sought.value} onInput={(e) => (sought.value = e.currentTarget.value)} />
+              </label>
+            )}
             <ul class="entries">
-              {machines.map((machine) => (
-                <MachineCard key={machine.id} machine={machine} again={again} />
-              ))}
+              {machines
+                .filter((one) => `${one.name} ${one.customer} ${one.serial ?? ""}`.toLowerCase().includes(sought.value.trim().toLowerCase()))
+                .map((machine) => (
+                  <MachineCard key={machine.id} machine={machine} models={models} again={again} />
+                ))}
             </ul>
           </>
         )}

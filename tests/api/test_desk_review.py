@@ -66,3 +66,51 @@ def test_withdrawing_takes_a_procedure_out_of_what_is_current(author: Asker, rea
     assert author.post("/api/v1/desk/library/withdraw", body).status_code == 200
     assert author.post("/api/v1/desk/links", {"procedure": "renew-cover-gasket"}).status_code == 404
     assert author.post("/api/v1/desk/library/withdraw", body).get_json()["code"] == "no_such_procedure"
+
+
+def published_map_in_writing(author: Asker) -> tuple[str, str]:
+    """The sample library published, its map opened for the next revision: the workfile and its text with another figure."""
+    author.post("/api/v1/desk/library/publish", {"files": files(), "change_note": "First."})
+    body = {"kind": "map", "id": "test-model", "model": None, "published": True}
+    made = author.post("/api/v1/desk/workfiles", body).get_json()
+    return made["id"], made["text"].replace('"10 N·m"', '"11 N·m"').replace("revision: 1", "revision: 2")
+
+
+def test_a_changed_figure_of_the_map_names_the_procedures_that_use_it(author: Asker, reader: Asker) -> None:
+    workfile, text = published_map_in_writing(author)
+    assert text.count("11 N·m") == 1
+    at = f"/api/v1/desk/workfiles/{workfile}"
+    same = author.post(f"{at}/before-review", {"text": author.get(at).get_json()["text"]}).get_json()
+    assert same == {"revision": 1, "in_force": 1, "same": True, "changes": [], "touched": []}
+    met = author.post(f"{at}/before-review", {"text": text}).get_json()
+    assert (met["revision"], met["in_force"], met["same"]) == (2, 1, False)
+    (touched,) = met["touched"]
+    assert (touched["procedure"], touched["revision"], touched["findings"], touched["workfile"]) == ("renew-cover-gasket", 1, [], None)
+    assert any("11 N·m" in change["words"] and change["redo"] for change in touched["changes"])
+    assert reader.post(f"{at}/before-review", {"text": text}).status_code == 403
+
+
+def test_touched_procedures_get_their_next_revision_with_the_map(app: Flask, author: Asker) -> None:
+    workfile, text = published_map_in_writing(author)
+    at = f"/api/v1/desk/workfiles/{workfile}"
+    assert author.post(f"{at}/save", {"base": 1, "text": text}).status_code == 200
+    body = {"workfile": workfile, "version": 2, "change_note": "The cover takes 11 N·m.", "touched": ["renew-cover-gasket"]}
+    made = author.post("/api/v1/desk/proposals", body)
+    assert made.status_code == 201, made.text
+    whole = author.get(f"/api/v1/desk/proposals/{made.get_json()['id']}").get_json()
+    job = next(file["text"] for file in whole["files"] if file["path"] == PATHS["job"])
+    changed = [(old, new) for old, new in zip(JOB.splitlines(), job.splitlines(), strict=True) if old != new]
+    assert [new.partition(":")[0] for _, new in changed] == ["revision", "issued", "change_note"]
+    assert "revision: 2" in job
+    assert [(one["id"], one["before"], one["revision"]) for one in whole["impact"]] == [("test-model", 1, 2), ("renew-cover-gasket", 1, 2)]
+    assert author.post("/api/v1/desk/proposals", body | {"touched": ["no-such"]}).get_json()["code"] == "touched_not_published"
+
+
+def test_a_revision_that_was_not_counted_up_is_told_before_anyone_reviews_it(author: Asker) -> None:
+    workfile, text = published_map_in_writing(author)
+    kept = {"base": 1, "text": text.replace("revision: 2", "revision: 1")}
+    assert author.post(f"/api/v1/desk/workfiles/{workfile}/save", kept).status_code == 200
+    refused = author.post("/api/v1/desk/proposals", {"workfile": workfile, "version": 2, "change_note": "Another figure."})
+    assert (refused.status_code, refused.get_json()["code"]) == (409, "revision_unchanged")
+    (only,) = author.get("/api/v1/desk/proposals").get_json()["proposals"]
+    assert only["change_note"] == "First."

@@ -113,11 +113,19 @@ def test_nothing_published_is_overwritten(ports: Ports) -> None:
     publish_first(ports)
     before = current_procedure(ports, DEALER, "renew-cover-gasket")
     job = changed(JOB, ("Pull the cover off.", "Pull the cover off level."))
-    made = propose_files(ports, DEALER, "anna", [LibraryFile(JOB_PATH, job.encode())], "The same number again.")
-    review(ports, DEALER, made.id, "rob", "accepted", "", may_own=False)
-    assert refusal(publish_proposal, ports, DEALER, made.id, "anna") == "revision_unchanged"
+    files = [LibraryFile(JOB_PATH, job.encode())]
+    assert refusal(propose_files, ports, DEALER, "anna", files, "The same number again.") == "revision_unchanged"
     assert current_procedure(ports, DEALER, "renew-cover-gasket") == before
-    assert proposal_of(ports, DEALER, made.id).proposal.state == "accepted"
+    # two proposals of the same number: when one is published meanwhile, the other is not
+    texts = [second(JOB), changed(second(JOB), ("Pull the cover off.", "Pull the cover off level."))]
+    both = [propose_files(ports, DEALER, "anna", [LibraryFile(JOB_PATH, text.encode())], "The second.") for text in texts]
+    for made in both:
+        review(ports, DEALER, made.id, "rob", "accepted", "", may_own=False)
+    publish_proposal(ports, DEALER, both[0].id, "anna")
+    now = current_procedure(ports, DEALER, "renew-cover-gasket")
+    assert refusal(publish_proposal, ports, DEALER, both[1].id, "anna") == "revision_unchanged"
+    assert current_procedure(ports, DEALER, "renew-cover-gasket") == now
+    assert proposal_of(ports, DEALER, both[1].id).proposal.state == "accepted"
 
 
 def test_a_withdrawn_procedure_is_not_current_until_its_next_revision(ports: Ports) -> None:

@@ -15,10 +15,11 @@ from benchtrail.api.desk_library import (
     shown,
 )
 from benchtrail.api.fields import Moment
+from benchtrail.domain.difference.change import Change
 from benchtrail.domain.difference.words import change_in_words
 from benchtrail.domain.refused import Refused
 from benchtrail.messages import difference_texts
-from benchtrail.services.impact import Impact, impact_of
+from benchtrail.services.impact import Impact, before_review, impact_of
 from benchtrail.services.proposals import (
     ProposalHasErrors,
     Reviewed,
@@ -33,6 +34,7 @@ from benchtrail.services.proposals import (
     take_back,
 )
 from benchtrail.services.withdraw import withdraw
+from benchtrail.services.workfiles import open_workfile
 
 blueprint = Blueprint("desk_review", __name__, url_prefix="/api/v1/desk", description="The desk: review and publishing")
 
@@ -111,8 +113,30 @@ class ProposeSchema(Schema):
     files = fields.List(fields.Nested(LibraryFileSchema), load_default=list, validate=validate.Length(max=60))
     workfile = fields.String(load_default=None, allow_none=True, validate=validate.Length(1, 60))
     version = fields.Integer(load_default=None, allow_none=True, strict=True, validate=validate.Range(1, 2**31 - 1))
+    touched = fields.List(fields.String(validate=validate.Length(1, 120)), load_default=list, validate=validate.Length(max=500))
     change_note = fields.String(required=True, validate=validate.Length(max=300))
     bulletin = fields.String(load_default="", validate=validate.Length(max=4000))
+
+
+class BeforeReviewSchema(Schema):
+    text = fields.String(required=True)
+
+
+class TouchedSchema(Schema):
+    procedure = fields.String(required=True)
+    title = fields.String(required=True)
+    revision = fields.Integer(required=True)
+    changes = fields.List(fields.Nested(ImpactChangeSchema), required=True)
+    findings = fields.List(fields.Nested(LibraryFindingSchema), required=True)
+    workfile = fields.String(required=True, allow_none=True)
+
+
+class WouldMeetSchema(Schema):
+    revision = fields.Integer(required=True, allow_none=True)
+    in_force = fields.Integer(required=True, allow_none=True)
+    same = fields.Boolean(required=True)
+    changes = fields.List(fields.Nested(ImpactChangeSchema), required=True)
+    touched = fields.List(fields.Nested(TouchedSchema), required=True)
 
 
 class VerdictSchema(Schema):
@@ -155,12 +179,24 @@ def propose(body: dict[str, Any]) -> dict[str, Any]:
         raise Refused("proposal_of_what")
     try:
         if body["workfile"]:
-            made = propose_workfile(ports(), dealer, by, body["workfile"], body["version"], note, words)
+            made = propose_workfile(ports(), dealer, by, body["workfile"], body["version"], note, words, body["touched"])
         else:
             made = propose_files(ports(), dealer, by, files_of(body), note, words)
     except ProposalHasErrors as refusal:
         raise not_publishable(refusal.findings) from None
     return _row(Reviewed(made, []))
+
+
+@blueprint.at("/workfiles/<workfile>/before-review", "POST")
+@blueprint.takes(BeforeReviewSchema)
+@blueprint.answers(200, WouldMeetSchema)
+def before(body: dict[str, Any], workfile: str) -> dict[str, Any]:
+    """What a text, saved or not, changes against what is in force, and the published procedures that its map touches."""
+    dealer = at_desk("author").dealer.slug
+    found = before_review(ports(), dealer, open_workfile(ports(), dealer, workfile)[0], body["text"])
+    return {"revision": found.revision, "in_force": found.in_force, "same": found.same, "changes": _changes(found.changes),
+            "touched": [vars(one) | {"changes": _changes(one.changes), "findings": [shown(each) for each in one.findings]}
+                        for one in found.touched]}
 
 
 @blueprint.at("/proposals/<proposal>")
@@ -221,11 +257,15 @@ def _row(found: Reviewed) -> dict[str, Any]:
         "reviews": found.reviews}
 
 
-def _impact(one: Impact) -> dict[str, Any]:
+def _changes(changes: list[Change]) -> list[dict[str, Any]]:
     texts = difference_texts()
+    return [dict(change) | {"words": change_in_words(texts, change)} for change in changes]
+
+
+def _impact(one: Impact) -> dict[str, Any]:
     return {
         "kind": one.kind, "id": one.subject, "title": one.title, "revision": one.revision, "before": one.before,
-        "changes": [dict(change) | {"words": change_in_words(texts, change)} for change in one.changes],
+        "changes": _changes(one.changes),
         "draft": one.draft, "phones": one.holders.phones, "untold": one.holders.untold,
         "held": [{"revision": revision, "phones": phones} for revision, phones in one.holders.revisions],
         "jobs": [{"job": job["row"]["job"], "machine": job["row"]["machine"]["name"], "device": job["row"]["device"],

@@ -4,6 +4,7 @@ Knows states and who may take them; reading, checking and publishing texts are o
 """
 
 import uuid
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -15,6 +16,7 @@ from benchtrail.services.check_library import check_library
 from benchtrail.services.compile_library import Library, LibraryFile
 from benchtrail.services.desk_records import Proposal, Review
 from benchtrail.services.ports import Ports, Unit
+from benchtrail.services.publish import must_be_newer
 from benchtrail.services.publish_library import (
     Outcome,
     ReadPicture,
@@ -25,6 +27,7 @@ from benchtrail.services.publish_library import (
     with_reasons_wanted,
 )
 from benchtrail.services.records import JsonObject
+from benchtrail.services.touched import next_revisions
 from benchtrail.services.workfile_check import library_files_of, picture_reader_of
 from benchtrail.services.workfiles import open_workfile
 
@@ -49,22 +52,30 @@ class Reviewed:
 
 
 def propose_files(ports: Ports, dealer: str, by: str, files: list[LibraryFile], change_note: str, bulletin: str = "") -> Proposal:
-    """A proposal of texts as they were sent. Raises Refused: change_note_length, bulletin_length, also ProposalHasErrors."""
+    """A proposal of texts as they were sent. Raises Refused: change_note_length, bulletin_length, revision_unchanged,
+    revision_not_newer; also ProposalHasErrors."""
     return _propose(ports, dealer, by, files, change_note, bulletin, None, None)
 
 
 def propose_workfile(ports: Ports, dealer: str, by: str, workfile: str, version: int | None, change_note: str,
-                     bulletin: str = "") -> Proposal:
+                     bulletin: str = "", touched: Sequence[str] = ()) -> Proposal:
     """A proposal of one saved version of a workfile, the newest by default; what is saved later is not part of it.
+    `touched`: published procedures that get their next revision with it, of their text in force.
 
-    Raises Refused: no_such_workfile, no_such_version, change_note_length, bulletin_length; also ProposalHasErrors.
+    Raises Refused: no_such_workfile, no_such_version, change_note_length, bulletin_length, touched_not_published;
+    also ProposalHasErrors.
     """
+    _check_words(change_note, bulletin)
     found, saved = open_workfile(ports, dealer, workfile, version)
     files, map_used = library_files_of(ports, dealer, found, saved.text)
     if map_used["from"] == "workfile":
         # The map it was written with goes to review beside it: one is nothing without the other.
         files = [LibraryFile(file.path, file.content) for file in files]
-    return _propose(ports, dealer, by, [file for file in files if file.asked], change_note, bulletin, workfile, saved.version)
+    own = [file for file in files if file.asked]
+    beside = next_revisions(ports, dealer, touched, change_note, ports.clock.now().date())
+    paths = {file.path for file in own}
+    return _propose(ports, dealer, by, [*own, *(file for file in beside if file.path not in paths)], change_note, bulletin,
+                    workfile, saved.version)
 
 
 def _propose(ports: Ports, dealer: str, by: str, files: list[LibraryFile], change_note: str, bulletin: str,
@@ -76,6 +87,7 @@ def _propose(ports: Ports, dealer: str, by: str, files: list[LibraryFile], chang
     library = checked(ports, made)
     if blocks_publishing(library.findings):
         raise ProposalHasErrors(with_reasons_wanted(library.findings))
+    must_be_newer(ports, dealer, packs_of(library))
     titles = [str(pack.get("title") or pack.get("name")) for pack in packs_of(library)]
     made = replace(made, title=", ".join(titles)[:500] or files[0].path)
     with ports.storage.writing() as unit:

@@ -4,7 +4,7 @@ Knows packs, not the dealer's text: what was compiled has passed its checks (pub
 """
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -131,6 +131,24 @@ def _entry(kind: str, pack: JsonObject, sha256: str, size: int, shown: list[Pict
     }
 
 
+def must_be_newer(ports: Ports, dealer: str, packs: Sequence[JsonObject]) -> None:
+    """Raises Refused, naming all: revision_unchanged, revision_not_newer, for packs that publishing would refuse."""
+    with ports.storage.reading() as unit:
+        latest: dict[str, PublishedPack] = {}
+        for pack in unit.packs.all(dealer):
+            latest.setdefault(f"{pack.kind} {pack.subject}", pack)
+    stale: dict[str, list[str]] = {"revision_unchanged": [], "revision_not_newer": []}
+    for made in packs:
+        kind, key = KINDS[made["format"]]
+        before = latest.get(f"{kind} {made[key]}")
+        if before and made["revision"] <= before.revision and _sha256(rfc8785.dumps(made)) != before.sha256:
+            code = "revision_unchanged" if made["revision"] == before.revision else "revision_not_newer"
+            stale[code].append(_named(made[key], made["revision"]))
+    for code, names in stale.items():
+        if names:
+            raise Refused(code, packs=", ".join(names))
+
+
 def _changed(unit: Unit, sealed: list[_Sealed]) -> list[_Sealed]:
     """Those that are not in force byte for byte. Raises Refused, naming all: revision_unchanged, revision_not_newer."""
     latest: dict[str, PublishedPack] = {}
@@ -150,7 +168,11 @@ def _step(one: _Sealed, before: PublishedPack) -> int:
 
 def _must_be_newer(code: str, stale: list[_Sealed]) -> None:
     if stale:
-        raise Refused(code, packs=", ".join(f"{one.pack.subject} (revision {one.pack.revision})" for one in stale))
+        raise Refused(code, packs=", ".join(_named(one.pack.subject, one.pack.revision) for one in stale))
+
+
+def _named(subject: str, revision: int) -> str:
+    return f"{subject} (revision {revision})"
 
 
 def _put_files(ports: Ports, one: _Sealed, pictures: Mapping[str, bytes]) -> None:

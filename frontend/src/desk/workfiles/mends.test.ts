@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { withReason } from "./accepting";
 import { mendOf } from "./mends";
 import { stepsIn } from "./steps";
 import { thingsOfText } from "./things";
@@ -53,6 +54,31 @@ describe("a mend", () => {
     expect(mended("caution_missing", { caution: "hot_oil" }, "open").text).toContain("    say: Undo the drain plug.\n    caution: hot_oil\n");
     expect(mended("safety_not_named", { safety: "brakes" }).text).toContain("safety: [brakes]\n");
     expect(mended("empty_not_none", { key: "tools" }).text).toContain("prepare: {tools: none, supplies: none}");
+  });
+
+  it("takes out what nothing needs", () => {
+    const text = `${TEXT}accepted:\n  - {check: D19, step: open, reason: The cloth is wet.}\n  - {check: D9, step: turn, reason: It has no side.}\n`;
+    const at = { step: null, check: "S3", severity: "note", variants: null, message: { happened: "", means: "", do: "" } };
+    const press = (code: string, values: Finding["values"], line = 1, step: string | null = null) =>
+      mendOf({ ...at, code, values, line, step } as Finding, readTree(text)!, things)!.make(text);
+    const second = text.split("\n").findIndex((row) => row.includes("D9")) + 1;
+    expect(press("accepted_unused", {}, second)).toBe(text.replace("  - {check: D9, step: turn, reason: It has no side.}\n", ""));
+    expect(press("declared_unused", { id: "tray" })).toBe(text.replace("aids: {tray: {name: oil tray}}", "aids: {}"));
+    expect(stepsIn(readTree(press("changes_nothing", { object: "“drain plug” (plug)", verb: "start" }, 1, "turn"))!).map((step) => step["id"])).toEqual(["open", "end"]);
+  });
+
+  it("moves the one step that comes too late, and adds none", () => {
+    const late = TEXT.replace("joints:", "parts: {cover: {name: cover}}\njoints:").replace("    do: note\n    say: Read this.\n", "    do: fit cover\n    say: Fit the cover.\n");
+    const tree = readTree(late)!;
+    const finding = { code: "member_missing", values: { object: "“drain plug” (plug)", part: "“cover” (cover)" }, step: "turn", line: 1 } as unknown as Finding;
+    expect(stepsIn(readTree(mendOf(finding, tree, thingsOfText(tree))!.make(late))!).map((step) => step["id"])).toEqual(["open", "end", "turn"]);
+  });
+
+  it("keeps a warning's reason where the text keeps them", () => {
+    const warning = { code: "look_for_missing", check: "D9", values: { object: "“cover” (cover)" }, step: "turn" } as unknown as Finding;
+    const once = withReason(TEXT, warning, "It has no side.");
+    expect(once).toBe(`${TEXT}accepted: [{check: D9, step: turn, reason: It has no side.}]\n`);
+    expect(readTree(withReason(once, { ...warning, step: null }, "Nor here: none."))!.data).toMatchObject({ accepted: [{ step: "turn" }, { object: "cover", reason: "Nor here: none." }] });
   });
 
   it("is offered only where it is certain", () => {

@@ -2,16 +2,13 @@
 import { Refused } from "../../domain/refused";
 import { parseQuantity } from "../../domain/units";
 import { readAct, ACTS } from "./acts";
+import { idIn, idsIn, MORE_MENDS } from "./mends-more";
 import { actsOf, HEAD_KEYS, listOf, oneOrList, setStep, stepsIn, withStep } from "./steps";
 import type { Thing, Things } from "./things";
 import type { Finding } from "./types";
 import { readTree, setValue, valueAt, type Tree } from "./yaml-text";
 
 export type Mend = { words: string; make: (text: string) => string };
-
-/** The id in `“name” (id)`, or the bare id. */
-const idIn = (value: unknown): string => /\(([a-z0-9_]+)\)$/.exec(String(value))?.[1] ?? String(value);
-const idsIn = (value: unknown): string[] => [...String(value).matchAll(/\(([a-z0-9_]+)\)/g)].map((match) => match[1]!);
 
 export function mendOf(finding: Finding, tree: Tree, things: Things): Mend | null {
   const steps = stepsIn(tree);
@@ -83,7 +80,7 @@ export function mendOf(finding: Finding, tree: Tree, things: Things): Mend | nul
       return low && high ? { words: "Exchange the two", make: (text) => setStep(text, at, "limits", { ...limits, at_least: high, at_most: low }) } : null;
     }
     default:
-      return null;
+      return MORE_MENDS[finding.code]?.({ finding, tree, things, steps, at, object }) ?? null;
   }
 }
 

@@ -9,7 +9,7 @@ export const STEP_KEYS = ["id", "section", "do", "say", "detail", "look_for", "w
 export const HEAD_KEYS = [
   "procedure", "title", "summary", "model", "revision", "issued", "author", "change_note", "applies", "goal", "safety", "people", "skill",
   "start", "ends", "prepare", "stop_and_ask", "disposal", "invented", "parts", "units", "joints", "figures", "fluids", "tools", "supplies",
-  "poses", "settings", "aids", "cautions", "checks", "follow_ons", "steps",
+  "poses", "settings", "aids", "cautions", "checks", "follow_ons", "isolations", "steps", "drafted", "accepted",
 ];
 
 export function stepsIn(tree: Tree): StepText[] {

@@ -24,6 +24,7 @@ export type Finding = {
   code: string;
   step: string | null;
   variants: string | null;
+  reason?: string | null;
   values: Record<string, string | number | boolean | null>;
   message: Message;
 };

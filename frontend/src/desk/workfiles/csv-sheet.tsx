@@ -1,12 +1,13 @@
 // A parts or torque table taken into the map: columns named, every row shown before it comes in, and one undo takes all of it back.
 import { useSignal } from "@preact/signals";
-import { counted } from "../parts";
-import { COLUMNS, guessColumns, MOST_ROWS, readRows, readSheet, type Kind, type Row, type Sheet } from "./csv-table";
+import type { Message } from "../api";
+import { counted, Words } from "../parts";
+import { COLUMNS, guessColumns, MOST_ROWS, namesOf, notATable, readRows, readSheet, withJoints, type JointThere, type Kind, type Row, type Sheet } from "./csv-table";
 import type { Editing } from "./editing";
-import { MAP_KEYS } from "./map-tables";
+import { MAP_KEYS, MAP_TABLES } from "./map-tables";
 import { TABLES, type Things } from "./things";
 import { tryEdit } from "./use-editing";
-import { addEntries, type Value } from "./yaml-text";
+import { addEntries, addKeys, type Value } from "./yaml-text";
 
 const MOST_TEXT_KB = 1024;
 const PREVIEW = 40;
@@ -18,9 +19,15 @@ export function CsvSheet({ editing, things, done }: { editing: Editing; things: 
   const columns = useSignal<string[]>([]);
   const source = useSignal("");
   const condition = useSignal("");
+  const refused = useSignal<Message | null>(null);
+  const chosen = useSignal<ReadonlyMap<number, string>>(new Map());
   const open = async (file: File | undefined) => {
     if (!file) return;
-    sheet.value = readSheet(new Uint8Array(await file.arrayBuffer()));
+    const bytes = new Uint8Array(await file.arrayBuffer());
+    refused.value = notATable(bytes);
+    chosen.value = new Map();
+    sheet.value = refused.value ? null : readSheet(bytes);
+    if (!sheet.value) return;
     columns.value = guessColumns(kind.value, sheet.value.head);
   };
   const change = (next: Kind) => {
@@ -30,13 +37,18 @@ export function CsvSheet({ editing, things, done }: { editing: Editing; things: 
   const torques = kind.value === "torques";
   const there = new Set(["frame", ...[...TABLES, "options"].flatMap((table) => (things[table] ?? []).map(({ id }) => id))]);
   const names = new Set((torques ? [] : (things["parts"] ?? [])).map(({ name }) => name.toLowerCase()));
-  const rows = sheet.value ? readRows(kind.value, sheet.value, columns.value, there, names, source.value.trim(), condition.value.trim()) : [];
+  const joints = torques ? jointsOf(things) : [];
+  const read = sheet.value ? readRows(kind.value, sheet.value, columns.value, there, names, source.value.trim(), condition.value.trim()) : [];
+  const rows = sheet.value && torques ? withJoints(read, namesOf(sheet.value, columns.value), joints, chosen.value) : read;
   const good = rows.filter((row): row is Row & { value: { [key: string]: Value } } => row.value !== null);
   const take = () => {
     const table = torques ? "figures" : "parts";
     const entries = good.map(({ id, value }): [string, Value] => [id, value]);
-    if (!tryEdit(editing, (text) => addEntries(text, table, entries, MAP_KEYS))) return;
-    editing.said.value = `${counted(entries.length, "row")} came in. Undo takes all of them back.`;
+    const onJoints = good.filter(({ joint }) => joint !== null).map(({ id, joint }): [string, string] => [joint!, id]);
+    const order = MAP_TABLES.find((one) => one.table === "joints")!.order;
+    if (!tryEdit(editing, (text) => addKeys(addEntries(text, table, entries, MAP_KEYS), "joints", "figure", onJoints, order))) return;
+    const attached = onJoints.length > 0 ? ` ${counted(onJoints.length, "joint")} ${onJoints.length === 1 ? "has its figure" : "have their figures"}.` : "";
+    editing.said.value = `${counted(entries.length, "row")} came in.${attached} Undo takes all of them back.`;
     done();
   };
   return (
@@ -56,6 +68,7 @@ export function CsvSheet({ editing, things, done }: { editing: Editing; things: 
         The table (.csv)
         <input type="file" accept=".csv,.txt,text/csv" onChange={(e) => void open(e.currentTarget.files?.[0])} />
       </label>
+      {refused.value && <Words message={refused.value} />}
       {torques && (
         <div class="in-line">
           <label>
@@ -70,15 +83,35 @@ export function CsvSheet({ editing, things, done }: { editing: Editing; things: 
       )}
       {sheet.value && sheet.value.rows.length === 0 && <p class="look-word">The file holds no row under its head. Nothing can come in.</p>}
       {sheet.value && sheet.value.rows.length > 0 && (
-        <Preview sheet={sheet.value} kind={kind.value} columns={columns} rows={rows} good={good.length} editing={editing} take={take} />
+        <Preview sheet={sheet.value} kind={kind.value} columns={columns} rows={rows} good={good.length} editing={editing} take={take} joints={joints} chosen={chosen} />
       )}
     </section>
   );
 }
 
-type PreviewProps = { sheet: Sheet; kind: Kind; columns: { value: string[] }; rows: Row[]; good: number; editing: Editing; take: () => void };
+const jointsOf = (things: Things): JointThere[] =>
+  (things["joints"] ?? []).map(({ id, name, entry }) => {
+    const figure = things["figures"]?.find((one) => one.id === entry["figure"]);
+    return { id, name, figure: figure?.name ?? String(entry["figure"] ?? ""), thread: String(entry["thread"] ?? "") };
+  });
 
-function Preview({ sheet, kind, columns, rows, good, editing, take }: PreviewProps) {
+/** The joint that a figure goes to. */
+function JointChoice({ row, joints, chosen }: { row: Row; joints: JointThere[]; chosen: { value: ReadonlyMap<number, string> } }) {
+  return (
+    <select aria-label={`Line ${row.line}: the joint that takes it`} value={chosen.value.get(row.line) ?? row.joint ?? ""} onChange={(e) => (chosen.value = new Map([...chosen.value, [row.line, e.currentTarget.value]]))}>
+      <option value="">no joint: only a figure</option>
+      {joints.filter(({ id, figure }) => !figure || id === chosen.value.get(row.line)).map(({ id, name }) => (
+        <option key={id} value={id}>
+          {name}
+        </option>
+      ))}
+    </select>
+  );
+}
+
+type PreviewProps = { sheet: Sheet; kind: Kind; columns: { value: string[] }; rows: Row[]; good: number; editing: Editing; take: () => void; joints: JointThere[]; chosen: { value: ReadonlyMap<number, string> } };
+
+function Preview({ sheet, kind, columns, rows, good, editing, take, joints, chosen }: PreviewProps) {
   const bad = rows.filter(({ errors }) => errors.length > 0);
   const known = rows.filter((row) => row.known && row.errors.length === 0);
   const onlyBad = useSignal(false);
@@ -89,7 +122,7 @@ function Preview({ sheet, kind, columns, rows, good, editing, take }: PreviewPro
       <p>
         {counted(sheet.rows.length, "row")}, parted by {DELIMITERS[sheet.delimiter] ?? sheet.delimiter}, written in {sheet.encoding}. <b>{good} can come in</b>
         {known.length > 0 && `, ${known.length} are on the map already and stay as they are`}
-        {bad.length > 0 && `, ${bad.length} cannot`}.
+        {bad.length > 0 && `, ${bad.length} cannot`}.{kind === "torques" && ` ${counted(rows.filter(({ joint }) => joint).length, "row")} ${rows.filter(({ joint }) => joint).length === 1 ? "goes" : "go"} to a joint of the map.`}
       </p>
       {sheet.rows.length > MOST_ROWS && <p class="look-word">Only the first {MOST_ROWS} rows are read. Divide the table.</p>}
       {grown > MOST_TEXT_KB && (
@@ -109,6 +142,7 @@ function Preview({ sheet, kind, columns, rows, good, editing, take }: PreviewPro
             <tr>
               <th scope="col">Line</th>
               <th scope="col">Comes in</th>
+              {kind === "torques" && <th scope="col">On the joint</th>}
               {sheet.head.map((words, n) => (
                 <th scope="col" key={n}>
                   {words || `column ${n + 1}`}
@@ -129,6 +163,11 @@ function Preview({ sheet, kind, columns, rows, good, editing, take }: PreviewPro
               <tr key={row.line}>
                 <td>{row.line}</td>
                 <td class={row.errors.length > 0 ? "look-word" : ""}>{row.errors.length > 0 ? `No: ${row.errors.join("; ")}` : row.known ? "On the map already" : "Yes"}</td>
+                {kind === "torques" && (
+                  <td>
+                    <JointChoice row={row} joints={joints} chosen={chosen} />
+                  </td>
+                )}
                 {sheet.head.map((_, n) => (
                   <td key={n} class="breakable">
                     {row.cells[n] ?? ""}

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { guessColumns, readRows, readSheet, type Kind } from "./csv-table";
+import { guessColumns, namesOf, notATable, readRows, readSheet, withJoints, type Kind } from "./csv-table";
 
 const utf8 = (text: string) => new TextEncoder().encode(text);
 const rowsOf = (kind: Kind, bytes: Uint8Array, names: string[] = [], source = "", condition = "") => {
@@ -64,5 +64,49 @@ describe("a torque table", () => {
 
   it("takes the source of the whole table where a row names none", () => {
     expect(rowsOf("torques", utf8(text), [], "Manual p. 7")[1]!.value).toEqual({ as_published: "18 ft-lb", condition: "oiled", source: "Manual p. 7" });
+  });
+
+  const joints = [
+    { id: "axle_nut", name: "axle nut", figure: "", thread: "M16x1.5" },
+    { id: "drain_plug", name: "Drain plug", figure: "20 N·m", thread: "" },
+    { id: "seat_bolts", name: "seat bolts", figure: "", thread: "M6x1" },
+  ];
+  const attached = (table: string, chosen: [number, string][] = []) => {
+    const sheet = readSheet(utf8(table));
+    const columns = guessColumns("torques", sheet.head);
+    return withJoints(readRows("torques", sheet, columns, new Set(), new Set()), namesOf(sheet, columns), joints, new Map(chosen));
+  };
+
+  it("goes to the joint of its name, or to the one chosen, and to none that has a figure", () => {
+    const table = "Bolt;Size;Torque;Condition;Source\nAXLE  NUT torque;M16 x 1.5;90 N·m;dry;p. 1\ndrain plug;;18 N·m;dry;p. 1\nsaddle screw;;9 N·m;dry;p. 2\n";
+    expect(attached(table).map(({ joint }) => joint)).toEqual(["axle_nut", null, null]);
+    expect(attached(table)[1]!.errors).toEqual(["“Drain plug” has a figure already, 20 N·m; change it there"]);
+    expect(attached(table, [[4, "seat_bolts"]])[2]!.joint).toBe("seat_bolts");
+    expect(attached(table, [[2, ""]])[0]).toMatchObject({ joint: null, errors: [] });
+  });
+
+  it("refuses a second row for one joint, and another thread than the joint's", () => {
+    const rows = attached("Bolt;Size;Torque;Condition;Source\naxle nut;M16x1.5;90 N·m;dry;p. 1\nseat bolts;M8x1.25;9 N·m;dry;p. 1\n", [[3, "axle_nut"]]);
+    expect(rows[1]!.errors.join()).toContain("line 2 is for the same joint");
+    const thread = attached("Bolt;Size;Torque;Condition;Source\nseat bolts;M8x1.25;9 N·m;dry;p. 1\n");
+    expect(thread[0]!.errors).toEqual(["says the thread M8x1.25; on the map it is M6x1"]);
+    expect(thread[0]!.value).toBeNull();
+  });
+});
+
+describe("a file", () => {
+  it("that is no text is told apart, whatever its name says", () => {
+    for (const [start, word] of [[[0x50, 0x4b, 3, 4], "spreadsheet"], [[0x25, 0x50, 0x44, 0x46], "PDF"], [[0x89, 0x50, 0x4e, 0x47], "picture"], [[0x41, 0, 0x42], "no text"]] as const)
+      expect(notATable(new Uint8Array([...start, 10, 20, 30]))!.happened).toContain(word);
+    expect(notATable(new Uint8Array(11 * 1024 * 1024))!.happened).toContain("11 MB");
+    expect(notATable(utf8("name;qty\nseat;1\n"))).toBeNull();
+  });
+
+  it("in UTF-16, as some spreadsheet programs save text, is read", () => {
+    const text = "name\tqty\nKühler\t1\n";
+    const bytes = new Uint8Array([0xff, 0xfe, ...[...text].flatMap((sign) => [sign.charCodeAt(0) & 255, sign.charCodeAt(0) >> 8])]);
+    expect(notATable(bytes)).toBeNull();
+    expect(readSheet(bytes).encoding).toBe("UTF-16");
+    expect(rowsOf("parts", bytes)[0]!.value).toEqual({ name: "Kühler", count: "1" });
   });
 });

@@ -3,12 +3,15 @@
 import Papa from "papaparse";
 import { parseQuantity } from "../../domain/units";
 import { Refused } from "../../domain/refused";
+import type { Message } from "../api";
 import { freeId } from "./things";
 import type { Value } from "./yaml-text";
 
 export type Kind = "parts" | "torques";
-export type Sheet = { encoding: "UTF-8" | "Latin-1"; delimiter: string; head: string[]; rows: string[][] };
-export type Row = { line: number; cells: string[]; id: string; value: { [key: string]: Value } | null; errors: string[]; known: boolean };
+export type Sheet = { encoding: "UTF-8" | "UTF-16" | "Latin-1"; delimiter: string; head: string[]; rows: string[][] };
+export type Row = { line: number; cells: string[]; id: string; value: { [key: string]: Value } | null; errors: string[]; known: boolean; joint: string | null; thread?: string };
+/** A joint as a torque row finds it: by its name, while it has no figure yet. */
+export type JointThere = { id: string; name: string; figure: string; thread: string };
 
 export const MOST_ROWS = 20_000;
 const LONGEST_NAME = 300;
@@ -34,6 +37,30 @@ export const COLUMNS: Record<Kind, [string, string, RegExp][]> = {
   ],
 };
 
+const MOST_BYTES = 10 * 1024 * 1024;
+// how files begin that are no text, whatever their name says
+const NO_TABLES: [number[], string][] = [
+  [[0x50, 0x4b, 0x03, 0x04], "a packed file, as spreadsheet programs save their own"],
+  [[0xd0, 0xcf, 0x11, 0xe0], "an old spreadsheet or text document"],
+  [[0x25, 0x50, 0x44, 0x46], "a PDF"],
+  [[0x89, 0x50, 0x4e, 0x47], "a picture"],
+  [[0xff, 0xd8, 0xff], "a picture"],
+  [[0x47, 0x49, 0x46, 0x38], "a picture"],
+  [[0x1f, 0x8b], "a packed file"],
+];
+
+/** Why a file is no table, in three parts; null when it can be read as one. */
+export function notATable(bytes: Uint8Array): Message | null {
+  if (bytes.length > MOST_BYTES)
+    return { happened: `The file has ${Math.ceil(bytes.length / 1024 / 1024)} MB.`, means: "A table of 20,000 rows has about 2 MB. Nothing was read.", do: "Take out of it what is no part and no torque, or divide it." };
+  const known = NO_TABLES.find(([start]) => start.every((byte, at) => bytes[at] === byte))?.[1];
+  const binary = !known && !isUtf16(bytes) && bytes.subarray(0, 65_536).includes(0);
+  if (!known && !binary) return null;
+  return { happened: `The file is ${known ?? "no text"}, whatever its name says.`, means: "Rows and columns can only be read from text. Nothing was read, and the map is as it was.", do: "Open it where it was made, save the sheet as CSV, and choose that file." };
+}
+
+const isUtf16 = (bytes: Uint8Array): boolean => (bytes[0] === 0xff && bytes[1] === 0xfe) || (bytes[0] === 0xfe && bytes[1] === 0xff);
+
 /** The table of a file's bytes. An empty file has no head and no rows. */
 export function readSheet(bytes: Uint8Array): Sheet {
   const { text, encoding } = decoded(bytes);
@@ -43,6 +70,7 @@ export function readSheet(bytes: Uint8Array): Sheet {
 }
 
 function decoded(bytes: Uint8Array): { text: string; encoding: Sheet["encoding"] } {
+  if (isUtf16(bytes)) return { text: new TextDecoder(bytes[0] === 0xff ? "utf-16le" : "utf-16be").decode(bytes), encoding: "UTF-16" };
   try {
     return { text: new TextDecoder("utf-8", { fatal: true }).decode(bytes), encoding: "UTF-8" };
   } catch {
@@ -78,9 +106,36 @@ export function readRows(kind: Kind, sheet: Sheet, columns: string[], there: Rea
     const id = freeId(kind === "torques" ? `${said["name"] ?? ""} torque` : (said["name"] ?? ""), taken);
     const value = errors.length > 0 || known ? null : kind === "parts" ? partOf(said) : figureOf(said, source, condition);
     if (value) taken.add(id);
-    return { line, cells, id, value, errors, known };
+    return { line, cells, id, value, errors, known, joint: null, ...(said["thread"] ? { thread: said["thread"] } : {}) };
   });
 }
+
+/** The rows with the joint that each figure goes to: the one of its name, or the one chosen for its line ("" for none). A joint
+    that has a figure keeps it; two rows for one joint, and a thread that is not the joint's, are errors of their rows. */
+export function withJoints(rows: Row[], names: string[], joints: readonly JointThere[], chosen: ReadonlyMap<number, string>): Row[] {
+  const byName = new Map(joints.map((joint) => [plainName(joint.name), joint]));
+  const byId = new Map(joints.map((joint) => [joint.id, joint]));
+  const taken = new Map<string, number>();
+  return rows.map((row, at) => {
+    const picked = chosen.get(row.line);
+    const joint = picked === undefined ? byName.get(plainName(names[at] ?? "")) : byId.get(picked);
+    if (!joint || row.errors.length > 0) return row;
+    const errors = [
+      ...(joint.figure ? [`“${joint.name}” has a figure already, ${joint.figure}; change it there`] : []),
+      ...(taken.has(joint.id) ? [`line ${taken.get(joint.id)} is for the same joint`] : []),
+      ...(row.thread && joint.thread && threadOf(row.thread) !== threadOf(joint.thread) ? [`says the thread ${row.thread}; on the map it is ${joint.thread}`] : []),
+    ];
+    if (errors.length > 0) return { ...row, errors, value: null };
+    taken.set(joint.id, row.line);
+    return { ...row, joint: joint.id };
+  });
+}
+
+/** The words of the column that names a row. */
+export const namesOf = (sheet: Sheet, columns: string[]): string[] => sheet.rows.map((cells) => cells[columns.indexOf("name")] ?? "");
+
+const plainName = (words: string): string => words.toLowerCase().replace(/\btorque\b/g, "").replace(/[^\p{L}\p{N}]+/gu, " ").trim();
+const threadOf = (words: string): string => words.toLowerCase().replace(/\s+/g, "").replace("×", "x").replace(/\.0+$/, "");
 
 function partErrors(said: Record<string, string>): string[] {
   const errors = nameErrors(said);

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -29,15 +30,18 @@ def free_port() -> int:
 class DemoServer:
     """`benchtrail demo` in its own process. The port stays the same over restarts: to a phone it is one site."""
 
+    COMMAND = "demo"
+
     def __init__(self, home: Path) -> None:
         self.home, self.port = home, free_port()
         self.address = f"http://127.0.0.1:{self.port}"
         self._process: subprocess.Popen[bytes] | None = None
 
     def start(self) -> None:
-        command = [sys.executable, "-m", "benchtrail", "demo", "--home", str(self.home), "--port", str(self.port)]
+        command = [sys.executable, "-m", "benchtrail", self.COMMAND, "--home", str(self.home), "--port", str(self.port)]
         environment = {**os.environ, "PYTHONPATH": str(ROOT / "backend")}
-        self._process = subprocess.Popen(command, env=environment, stdout=subprocess.DEVNULL)
+        with self._printed.open("ab") as printed:
+            self._process = subprocess.Popen(command, env=environment, stdout=printed)
         end = time.monotonic() + 150
         while time.monotonic() < end:
             try:
@@ -47,6 +51,10 @@ class DemoServer:
                 assert self._process.poll() is None, "the demo server stopped by itself"
                 time.sleep(0.1)
         raise AssertionError("the demo server did not answer within 150 s")
+
+    @property
+    def _printed(self) -> Path:
+        return self.home.with_name(f"{self.home.name}.printed")
 
     def kill(self) -> None:
         """As a power cut would: no goodbye."""
@@ -65,6 +73,18 @@ class DemoServer:
         manifest = json.loads(self.get(f"/api/v1/dealers/{dealer['slug']}/manifest")["payload"])
         (entry,) = [pack for pack in manifest["packs"] if pack["id"] == procedure and pack["kind"] == "procedure"]
         return entry["sha256"], self.get(f"/packs/{entry['sha256']}.json")
+
+
+class NewServer(DemoServer):
+    """`benchtrail serve` on an empty folder: no dealer, no account, nothing published."""
+
+    COMMAND = "serve"
+
+    def set_up_code(self) -> str:
+        """The code that it prints where it is started, as whoever starts it reads it."""
+        found = re.search(r"with the code (\S+)", self._printed.read_text(encoding="utf-8"))
+        assert found, "the server printed no code to set it up with"
+        return found[1]
 
 
 def sign_in(page: Page, address: str, role: str = "author") -> None:

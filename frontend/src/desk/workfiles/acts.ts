@@ -42,6 +42,15 @@ export const STATES: ActKind[] = [
   { word: "renewed", words: "is renewed", tables: ["parts", "joints"] },
   { word: "done", words: "is done", tables: ["checks"] },
 ];
+/** Conditions that may also ask for an aid: what must be true before an act whose energy can do harm. */
+export const STATES_WITH_AIDS: ActKind[] = [...STATES, { word: "aid", words: "is in place", tables: ["aids"] }];
+/** What a service asks for, as goals of a plan are written. */
+export const GOAL_STATES: ActKind[] = [
+  { word: "renewed", words: "is renewed", tables: ["parts", "joints"] },
+  { word: "changed", words: "is changed", tables: ["fluids"] },
+  { word: "measure", words: "is measured or done", tables: ["checks"] },
+  { word: "out", words: "comes off", tables: ["parts", "units"] },
+];
 
 export type Act = { kind: ActKind; object: string; extra: string };
 

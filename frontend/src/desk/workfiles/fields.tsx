@@ -130,7 +130,7 @@ export function IdList({ label, tables, things, empty, one, ...at }: At & { labe
 }
 
 /** Chooses an action or condition: its word, what it is about, and what else it needs. */
-export function ActChoice({ act, kinds, things, label, choose }: { act: Act; kinds: ActKind[]; things: Things; label: string; choose: (act: Act) => void }) {
+export function ActChoice({ act, kinds, things, label, choose, anyObject }: { act: Act; kinds: ActKind[]; things: Things; label: string; choose: (act: Act) => void; anyObject?: boolean }) {
   const { kind, object, extra } = act;
   const objects = objectsOf(kind, things);
   const values = kind.extra === "value" ? (things["settings"]?.find(({ id }) => id === object)?.entry["values"] as string[] | undefined) : undefined;
@@ -150,7 +150,8 @@ export function ActChoice({ act, kinds, things, label, choose }: { act: Act; kin
       </select>
       {kind.tables.length > 0 && (
         <select aria-label={`${label}: to what`} value={object} onChange={(e) => choose({ ...act, object: e.currentTarget.value })}>
-          {!objects.some(({ id }) => id === object) && <option value={object}>{object ? `${object} (not on the map)` : "Choose …"}</option>}
+          {anyObject && <option value="">every one of them</option>}
+          {!objects.some(({ id }) => id === object) && !(anyObject && object === "") && <option value={object}>{object ? `${object} (not on the map)` : "Choose …"}</option>}
           {objects.map(({ id, name }) => (
             <option key={id} value={id}>
               {name}
@@ -207,8 +208,9 @@ export function ActList({
   most,
   empty,
   one,
+  anyObject,
   ...at
-}: At & { label: string; kinds: ActKind[]; things: Things; most: number; empty?: Value; one?: boolean }) {
+}: At & { label: string; kinds: ActKind[]; things: Things; most: number; empty?: Value; one?: boolean; anyObject?: boolean }) {
   const value = valueAt(at.editing.readable.value.data, at.place);
   const texts = value === undefined || value === "" || value === "none" ? [] : Array.isArray(value) ? value.map((item) => onOneLine(item)) : [onOneLine(value)];
   const putAll = (next: string[]) => put(at, next.length === 0 ? (empty ?? null) : one && next.length === 1 ? next[0]! : next);
@@ -221,7 +223,7 @@ export function ActList({
         return (
           <div class="act-row" key={n}>
             {act ? (
-              <ActChoice act={act} kinds={kinds} things={things} label={`${label} ${n + 1}`} choose={(next) => putAll(texts.map((one2, m) => (m === n ? writeAct(next) : one2)))} />
+              <ActChoice act={act} kinds={kinds} things={things} label={`${label} ${n + 1}`} {...(anyObject ? { anyObject } : {})} choose={(next) => putAll(texts.map((one2, m) => (m === n ? writeAct(next) : one2)))} />
             ) : (
               <input aria-label={`${label} ${n + 1}`} value={text} onInput={(e) => putAll(texts.map((one2, m) => (m === n ? e.currentTarget.value : one2)))} />
             )}

@@ -8,7 +8,7 @@ import { setValue, valueAt, type Value } from "./yaml-text";
 type Hole = { [key: string]: Value };
 type Point = [number, number];
 
-const ORDER = ["at", "length_mm", "label"];
+const ORDER = ["at", "length_mm", "label", "blind"];
 const MARGIN_SHARE = 0.12;
 
 const pointOf = (hole: Hole): Point => {
@@ -160,6 +160,10 @@ function HoleRow({ hole, n, many, put, takeOut }: { hole: Hole; n: number; many:
       <label>
         Where
         <input value={String(hole["label"] ?? "")} onChange={(e) => set("label", e.currentTarget.value.replace(/\s+/g, " ").trim())} />
+      </label>
+      <label class="tick-line">
+        <input type="checkbox" checked={hole["blind"] === "true"} onChange={(e) => set("blind", e.currentTarget.checked ? "true" : "")} />
+        Blind hole
       </label>
       <button disabled={!many} aria-label={`Take out fastener ${n + 1}`} onClick={takeOut}>
         Take out

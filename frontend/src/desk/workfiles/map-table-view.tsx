@@ -1,10 +1,12 @@
 // One table of a map: its things by name, one opened, another added by typing its name.
 import { useSignal } from "@preact/signals";
-import { ACTS, STATES } from "./acts";
+import { ACTS, GOAL_STATES, STATES, STATES_WITH_AIDS } from "./acts";
 import type { Editing } from "./editing";
 import { ActList, ChoiceField, IdList, TextField, TickField } from "./fields";
 import { FindingLines } from "./findings-list";
+import { GuardField } from "./guard-field";
 import { JointFace } from "./joint-face";
+import { EveryField, StagesField, TreatmentField, WordsField } from "./map-fields";
 import { MAP_KEYS, type Field, type MapTable } from "./map-tables";
 import { freeId, listed, TABLES, type Thing, type Things } from "./things";
 import type { Finding } from "./types";
@@ -34,7 +36,7 @@ export function TableView({ editing, table, things, byThing, toLine }: Props) {
           return (
             <li key={thing.id} class={open ? "opened" : ""}>
               <button class="thing-line" aria-expanded={open} onClick={() => (opened.value = open ? "" : thing.id)}>
-                <b>{thing.name}</b> <span class="quiet breakable">{summary(thing)}</span>
+                <b>{table.table === "figures" ? thing.id.replaceAll("_", " ") : thing.name}</b> <span class="quiet breakable">{summary(thing)}</span>
               </button>
               <FindingLines findings={byThing.get(`${table.table}/${thing.id}`) ?? []} editing={editing} things={things} at={toLine} />
               {open && <ThingForm editing={editing} table={table} thing={thing} things={things} gone={() => (opened.value = "")} />}
@@ -58,7 +60,7 @@ function AddThing({ editing, table, things, added }: { editing: Editing; table: 
     const words = name.value.replace(/\s+/g, " ").trim();
     if (!words) return;
     const taken = new Set([...TABLES, "options"].flatMap((one) => (things[one] ?? []).map(({ id }) => id)));
-    const id = freeId(table.table === "figures" || table.table === "cautions" || table.table === "follow_ons" ? words.slice(0, 40) : words, new Set([...taken, "frame"]), "_", table.one);
+    const id = freeId(["figures", "cautions", "follow_ons", "isolations"].includes(table.table) ? words.slice(0, 40) : words, new Set([...taken, "frame"]), "_", table.one);
     const fresh = table.fresh(words);
     if (!tryEdit(editing, (text) => withEntry(text, table.table, id, fresh))) return;
     name.value = "";
@@ -113,13 +115,21 @@ function FieldOf({ field, editing, table, thing, things }: { field: Field; editi
   if (field.as === "choice") return <ChoiceField {...at} label={field.label} choices={field.choices} {...(field.none ? { none: field.none } : {})} />;
   if (field.as === "ids") return <IdList {...at} label={field.label} tables={field.tables} things={withFrame(field.key, things)} />;
   if (field.as === "id")
-    return <ChoiceField {...at} label={field.label} none={field.none} choices={listed(things, field.tables).map(({ id, name }) => [id, name === id ? id : `${name} (${id})`])} />;
+    return <ChoiceField {...at} label={field.label} none={field.none} choices={listed(things, field.tables).map(({ id, name }) => [id, field.tables.includes("figures") && name !== id ? `${name} (${id.replaceAll("_", " ")})` : name])} />;
   if (field.as === "tick") return <TickField {...at} label={field.label} />;
-  if (field.as === "ways") return <WaysField {...at} label={field.label} things={things} />;
-  if (field.as === "acts") return <ActList {...at} label={field.label} kinds={ACTS.filter(({ word }) => !["wait", "photograph", "note"].includes(word))} things={things} most={20} />;
+  if (field.as === "ways") return <WaysField {...at} label={field.label} things={things} kinds={table.table === "isolations" ? STATES_WITH_AIDS : STATES} />;
+  if (field.as === "acts" || field.as === "any_acts") return <ActList {...at} label={field.label} kinds={TRIGGERS} things={things} most={40} anyObject={field.as === "any_acts"} {...(field.as === "any_acts" ? { empty: [] } : {})} />;
+  if (field.as === "goals") return <ActList {...at} label={field.label} kinds={GOAL_STATES} things={things} most={20} empty={[]} />;
+  if (field.as === "guard") return <GuardField {...at} things={things} />;
+  if (field.as === "words") return <WordsField {...at} label={field.label} {...(field.hint ? { hint: field.hint } : {})} />;
+  if (field.as === "treatment" || field.as === "part_treatment") return <TreatmentField {...at} label={field.label} things={things} part={field.as === "part_treatment"} />;
+  if (field.as === "stages") return <StagesField {...at} label={field.label} things={things} />;
+  if (field.as === "every") return <EveryField {...at} label={field.label} />;
   if (field.as === "states") return <ActList {...at} label={field.label} kinds={STATES} things={things} most={20} empty={[]} />;
   return <TextField {...at} label={field.label} must={must} {...(field.rows ? { rows: field.rows } : {})} {...(field.hint ? { hint: field.hint } : {})} />;
 }
+
+const TRIGGERS = ACTS.filter(({ word }) => !["wait", "photograph", "note"].includes(word));
 
 /** Joints may also join the frame, which every machine has. */
 const withFrame = (key: string, things: Things): Things =>

@@ -3,6 +3,7 @@ import { useSignal } from "@preact/signals";
 import { ACTS } from "./acts";
 import type { Editing } from "./editing";
 import { ActList, ChoiceField, IdList, TextField } from "./fields";
+import { GuardField } from "./guard-field";
 import { StepPicture } from "./step-picture";
 import { STEP_KEYS, type StepText } from "./steps";
 import { listed, type Things } from "./things";
@@ -25,7 +26,7 @@ export function StepForm({ editing, at, step, things }: { editing: Editing; at: 
           <IdList {...here("tools")} label="Tools beyond those of the joint" tables={["tools"]} things={things} />
           <Limits editing={editing} at={at} step={step} things={things} />
           <ChoiceField {...here("figure")} label="Figure, when not the joint’s own" none="The joint’s own" choices={listed(things, ["figures"]).map(({ id, name }) => [id, `${id.replaceAll("_", " ")}: ${name}`])} />
-          <TextField {...here("when")} label="Only when (year >= 2024, an option, not …)" />
+          <GuardField {...here("when")} things={things} />
           <TextField {...here("minutes")} label="Minutes" />
           <TextField {...here("section")} label="A heading begins here" />
           <StepPicture editing={editing} at={at} step={step} />

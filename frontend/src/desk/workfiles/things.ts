@@ -5,13 +5,15 @@ import { valueAt, type Tree, type Value } from "./yaml-text";
 export type Thing = { id: string; name: string; entry: { [key: string]: unknown } };
 export type Things = Record<string, Thing[]>;
 
-export const TABLES = ["parts", "units", "joints", "figures", "fluids", "tools", "supplies", "poses", "settings", "aids", "cautions", "checks", "follow_ons"] as const;
+export const TABLES = ["parts", "units", "joints", "figures", "fluids", "tools", "supplies", "poses", "settings", "aids", "cautions", "checks", "follow_ons", "isolations", "services"] as const;
 
-const nameOf = (id: string, entry: { [key: string]: unknown }): string => String(entry["name"] ?? entry["hazard"] ?? entry["as_published"] ?? id) || id;
+const nameOf = (id: string, entry: { [key: string]: unknown }): string => String(entry["name"] ?? entry["hazard"] ?? entry["as_published"] ?? entry["reason"] ?? id) || id;
 
 export function thingsOfPack(pack: Pack): Things {
   const tables = pack as unknown as Record<string, Record<string, { [key: string]: unknown }>>;
-  return Object.fromEntries(TABLES.map((table) => [table, Object.entries(tables[table] ?? {}).map(([id, entry]) => ({ id, name: nameOf(id, entry), entry }))]));
+  const found: Things = Object.fromEntries(TABLES.map((table) => [table, Object.entries(tables[table] ?? {}).map(([id, entry]) => ({ id, name: nameOf(id, entry), entry }))]));
+  if ("options" in pack) found["options"] = pack.options.map((option) => ({ id: option.id, name: option.name, entry: { ...option } }));
+  return found;
 }
 
 export function thingsOfText(tree: Tree): Things {

@@ -1,19 +1,19 @@
 // Conditions with alternatives: all of these, or all of those.
-import { STATES } from "./acts";
+import { STATES, type ActKind } from "./acts";
 import type { Editing } from "./editing";
 import { ActList } from "./fields";
 import type { Things } from "./things";
 import { tryEdit } from "./use-editing";
 import { setValue, valueAt, type Place, type Value } from "./yaml-text";
 
-type Props = { editing: Editing; place: Place; order: readonly string[]; label: string; things: Things };
+type Props = { editing: Editing; place: Place; order: readonly string[]; label: string; things: Things; kinds?: ActKind[] };
 
 export const waysAt = (editing: Editing, place: Place): Value[] => {
   const value = valueAt(editing.readable.value.data, place);
   return Array.isArray(value) ? value : [];
 };
 
-export function WaysField({ editing, place, order, label, things }: Props) {
+export function WaysField({ editing, place, order, label, things, kinds = STATES }: Props) {
   const ways = waysAt(editing, place);
   const put = (next: Value[]) => tryEdit(editing, (text) => setValue(text, place, next.length > 0 ? next : null, order), place.join("/"));
   return (
@@ -23,7 +23,7 @@ export function WaysField({ editing, place, order, label, things }: Props) {
       {ways.map((_, n) => (
         <div key={n}>
           {n > 0 && <p class="or">or</p>}
-          <ActList editing={editing} place={[...place, n]} order={[]} label={ways.length > 1 ? `Way ${n + 1}: all of these` : "All of these"} kinds={STATES} things={things} most={12} empty={[]} />
+          <ActList editing={editing} place={[...place, n]} order={[]} label={ways.length > 1 ? `Way ${n + 1}: all of these` : "All of these"} kinds={kinds} things={things} most={12} empty={[]} />
           <button onClick={() => put(ways.filter((_one, m) => m !== n))}>Take this way out</button>
         </div>
       ))}

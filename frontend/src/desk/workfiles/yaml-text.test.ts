@@ -126,6 +126,13 @@ describe("small texts", () => {
     expect(() => setValue("s:\n  - id: a\n", ["s", 0, "id"], null)).toThrow(CannotEdit);
   });
 
+  it("writes yes and no without quotes where they are no words, and keeps them so", () => {
+    expect(setValue("p:\n  s: {name: a}\n", ["p", "s", "hold"], "true")).toBe("p:\n  s: {name: a, hold: true}\n");
+    expect(setValue("invented: true\n", ["invented"], "false")).toBe("invented: false\n");
+    expect(setValue("a: 1\nh: [{at: [0, 0], blind: true}]\n", ["h"], [{ at: ["1", "0"], blind: "true" }])).toBe("a: 1\nh: [{at: [1, 0], blind: true}]\n");
+    expect(setValue("name: a\n", ["name"], "true")).toBe('name: "true"\n');
+  });
+
   it("refuses what cannot be read", () => {
     expect(readTree("a: [")).toBeNull();
     expect(() => setValue("a: [", ["a"], "b")).toThrow(CannotEdit);

@@ -1,7 +1,7 @@
 // Edits of a YAML text that change only the lines concerned: comments, order and every other byte stay.
 // Knows places in a text; nothing of what the keys mean. Each edit is read again and compared before it is given back.
 import { isCollection, isMap, isPair, isScalar, isSeq, parseDocument, type Node, type Pair, type Scalar, type YAMLMap, type YAMLSeq } from "yaml";
-import { folded, onOneLine, scalar, type Value } from "./yaml-words";
+import { folded, isFlag, onOneLine, scalar, valueOfKey, type Value } from "./yaml-words";
 
 export type { Value } from "./yaml-words";
 export type Place = (string | number)[];
@@ -56,22 +56,6 @@ export function valueAt(data: Value | null | undefined, place: Place): Value | u
   return at;
 }
 
-/** The line of a place, from 1; that of what holds it when it is not there. */
-export function lineOf(text: string, place: Place): number {
-  const tree = readTree(text);
-  if (!tree?.root) return 1;
-  let node: unknown = tree.root;
-  let line = 1;
-  for (const key of place) {
-    const pair: Pair | undefined = isMap(node) ? pairOf(node, String(key)) : undefined;
-    node = pair ? pair.value : isSeq(node) ? node.items[Number(key)] : undefined;
-    const from = pair ? startOf(pair.key) : node ? startOf(node) : null;
-    if (from === null) break;
-    line = text.slice(0, from).split("\n").length;
-  }
-  return line;
-}
-
 /** Puts a value at a place, or takes the key away (null). A new key goes where `order` says. */
 export function setValue(text: string, place: Place, value: Value | null, order: readonly string[] = []): string {
   const tree = mustRead(text);
@@ -84,7 +68,7 @@ export function setValue(text: string, place: Place, value: Value | null, order:
   if (isMap(parent)) {
     const pair = pairOf(parent, String(key));
     if (value === null) made = withoutPair(text, parent, pair!);
-    else made = pair ? withValue(text, parent, pair, value) : withPair(text, parent, String(key), onOneLine(value, isFlow(parent)), order);
+    else made = pair ? withValue(text, parent, pair, value) : withPair(text, parent, String(key), valueOfKey(String(key), value, isFlow(parent)), order);
   } else if (isSeq(parent) && value !== null) made = replaced(text, parent.items[Number(key)] as Node, onOneLine(value, true));
   else throw new CannotEdit(`nothing can be put at ${place.join("/")}`);
   return proven(made, changed(tree.data, place, value));
@@ -191,13 +175,19 @@ export function addEntries(text: string, table: string, entries: [string, Value]
 
 export const addEntry = (text: string, table: string, id: string, value: Value, order: readonly string[]): string => addEntries(text, table, [[id, value]], order);
 
-/** The lines of a step or another item, from 0 to past the end, with the comments above it. */
-export function itemLines(text: string, place: Place): { from: number; to: number }[] {
-  const tree = readTree(text);
-  const node = tree ? nodeAt(tree, place) : undefined;
-  if (!isSeq(node) || isFlow(node)) return [];
-  const line = (offset: number) => text.slice(0, offset).split("\n").length - 1;
-  return itemRows(text, node).map(({ from, to }) => ({ from: line(from), to: line(to) }));
+/** Puts one key into many entries of a table, where it is not there yet; one reading for all of them. */
+export function addKeys(text: string, table: string, key: string, values: [string, string][], order: readonly string[]): string {
+  const tree = mustRead(text);
+  const nodes = values.map(([id, value]) => ({ id, value, node: nodeAt(tree, [table, id]) }));
+  let made = text;
+  let expected = tree.data;
+  // from the last place to the first: what stands before a place has not moved
+  for (const { id, value, node } of nodes.sort((a, b) => (startOf(b.node) ?? 0) - (startOf(a.node) ?? 0))) {
+    if (!isMap(node) || pairOf(node, key)) throw new CannotEdit(`${key} cannot be put into ${id}`);
+    made = withPair(made, node, key, onOneLine(value, isFlow(node)), order);
+    expected = changed(expected, [table, id, key], value);
+  }
+  return proven(made, expected);
 }
 
 const tableAt = (tree: Tree, table: string): { [key: string]: Value } => {
@@ -212,8 +202,9 @@ function withValue(text: string, parent: YAMLMap, pair: Pair, value: Value): str
   const flow = isFlow(parent);
   if (!node || !node.range || node.range[0] === node.range[1]) {
     const colon = text.indexOf(":", endOf(pair.key as Node));
-    return splice(text, colon + 1, colon + 1, ` ${onOneLine(value, flow)}`);
+    return splice(text, colon + 1, colon + 1, ` ${valueOfKey(nameOf(pair), value, flow)}`);
   }
+  if (isFlag(nameOf(pair), value)) return replaced(text, node, value);
   if (typeof value === "string" && isScalar(node)) return replacedScalar(text, node, value, flow, indentOf(text, startOf(pair.key)!));
   if (isCollection(node) && !isFlow(node)) {
     const from = text.slice(0, startOf(node)!).replace(/[ \t\r\n-]+$/, "").length;

@@ -20,11 +20,18 @@ function isPlain(words: string, inside: boolean): boolean {
 
 const hasControl = (words: string): boolean => [...words].some((sign) => sign < " " || (sign >= "\u007f" && sign <= "\u009f") || sign === "\u2028" || sign === "\u2029" || sign === "\ufeff");
 
+// keys that stand for yes or no: what is behind them is no text, and takes no quotes
+const FLAGS = new Set(["blind", "control", "hold", "inside", "invented", "own_place", "steady"]);
+export const isFlag = (key: string, value: Value): value is string => FLAGS.has(key) && (value === "true" || value === "false");
+
+/** A key's value on one line. */
+export const valueOfKey = (key: string, value: Value, inside = false): string => (isFlag(key, value) ? value : onOneLine(value, inside));
+
 /** Any value on one line: text, `[a, b]`, `{key: value}`. */
 export function onOneLine(value: Value, inside = false): string {
   if (typeof value === "string") return scalar(value, inside);
   if (Array.isArray(value)) return `[${value.map((item) => onOneLine(item, true)).join(", ")}]`;
-  const pairs = Object.entries(value).map(([key, item]) => `${key}: ${onOneLine(item, true)}`);
+  const pairs = Object.entries(value).map(([key, item]) => `${key}: ${valueOfKey(key, item, true)}`);
   return `{${pairs.join(", ")}}`;
 }
 

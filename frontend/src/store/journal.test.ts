@@ -9,7 +9,7 @@ import { BenchError } from "./refusal";
 import { rescue, rescued } from "./rescue";
 import { holdReserve, reserveHeld } from "./reserve";
 import { storage } from "./signals";
-import { failingPuts, FakeLocalStorage, freshPhone, PACK } from "./testing";
+import { failingPuts, FakeLocalStorage, freshPhone, PACK, startedBody } from "./testing";
 
 let local: FakeLocalStorage;
 let endFault = () => {};
@@ -17,7 +17,7 @@ beforeEach(async () => void (local = await freshPhone()));
 afterEach(() => (endFault(), (endFault = () => {})));
 
 const JOB = "0190a000-0000-7000-8000-000000000001";
-const start = () => recordFact(newFact(JOB, "JobStarted", { title: "Renew the seal" }, PACK));
+const start = () => recordFact(newFact(JOB, "JobStarted", startedBody(), PACK));
 const rows = () => read(["events"], (tx) => tx.objectStore("events").getAll());
 const full = () => {
   throw new DOMException("no room", "QuotaExceededError");
@@ -51,6 +51,44 @@ describe("an event", () => {
     await start();
     const event = await record(JOB, "NoteWritten", { step: null, text: "loose \ud83d" });
     expect(event.body.text).toBe("loose \ufffd");
+  });
+});
+
+describe("an entry that is not well-formed", () => {
+  const counts = () => read(["events", "outbox"], (tx) => Promise.all([tx.objectStore("events").count(), tx.objectStore("outbox").count()]));
+
+  test.each([
+    ["a number that is none", "ReadingTaken", { step: "s", check: "c", value: NaN, unit: "mm", as_typed: "x", verdict: "unknown" }, "body.value"],
+    ["a verdict that is none", "ReadingTaken", { step: "s", check: "c", value: 1, unit: "mm", as_typed: "1", verdict: "good" }, "body.verdict"],
+    ["no step", "StepDone", {}, "body.step"],
+    ["an outcome that is none", "JobClosed", { outcome: "done", words: "" }, "body.outcome"],
+    ["a number beyond all bounds in a field that nobody knows", "NoteWritten", { step: null, text: "x", more: Infinity }, "event_no_canonical_form"],
+    ["lists in lists, forty deep", "NoteWritten", { step: null, text: "x", more: JSON.parse("[".repeat(40) + "]".repeat(40)) }, "event_too_deep"],
+    ["a kind that is no name", "Note Written", { step: null, text: "x" }, "kind"],
+  ])("%s is refused in three parts that name the place, and nothing is written", async (_, kind, body, field) => {
+    await start();
+    const problem = await record(JOB, kind, body).then(() => null, (error: BenchError) => error.shown);
+    expect(problem).toMatchObject({ code: "entry_not_sound", values: { field } });
+    for (const part of [problem!.happened, problem!.means, problem!.do]) expect(part).not.toBe("");
+    expect(problem!.happened).toContain(field);
+    expect(await counts()).toEqual([1, 1]);
+    expect(await readMeta("head")).toMatchObject({ seq: 1 });
+    await expect(record(JOB, "NoteWritten", { step: null, text: "next" })).resolves.toMatchObject({ seq: 2 });
+  });
+
+  test("by its envelope is refused as well: a pack that is no hash, a time that is none", async () => {
+    await expect(recordFact(newFact(JOB, "JobStarted", startedBody(), "pack 7"))).rejects.toMatchObject({ shown: { values: { field: "pack" } } });
+    await expect(recordFact({ ...newFact(JOB, "JobStarted", startedBody(), PACK), wall: "+012026-11-25T09:00:00+00:00" })).rejects.toMatchObject({ shown: { values: { field: "wall" } } });
+    expect(await counts()).toEqual([0, 0]);
+  });
+
+  test("in the rescue slot stays there and does not hold up those behind it", async () => {
+    await start();
+    rescue({ ...newFact(JOB, "ReadingTaken", { step: "s" }, PACK) });
+    rescue(newFact(JOB, "NoteWritten", { step: null, text: "behind it" }, PACK));
+    expect(await recoverRescued()).toBe(1);
+    expect(journalOf(JOB).value.at(-1)?.body.text).toBe("behind it");
+    expect(rescued()).toMatchObject([{ kind: "ReadingTaken" }]);
   });
 });
 

@@ -3,13 +3,14 @@
  * Knows the envelope (shared/README.md §8); nothing of what kinds mean, nothing of the network.
  */
 import { canonicalJson } from "../domain/canonical-json";
+import { eventProblems } from "../domain/event-problems";
 import { nextHlc } from "../domain/hlc";
 import { announce } from "./changes";
 import { utf8, sha256Hex } from "./bytes";
 import { isLostHandle, isStorageFull, readMeta, writeStrict, type WriteTx } from "./database";
 import { journalOf, rereadOutbox, takeEvents, takeWaiting } from "./memory";
 import type { JournalEvent } from "./pack-types";
-import { message, refused } from "./refusal";
+import { BenchError, message, refused } from "./refusal";
 import { rescue, rescueDone, rescued } from "./rescue";
 import { spendReserve } from "./reserve";
 import type { EventRow, Head, OutboxRow, StoreName } from "./schema";
@@ -117,6 +118,8 @@ async function rowAfter(head: Head, fact: Fact): Promise<{ row: EventRow; next: 
   const hlc = nextHlc(head.hlc, Date.now(), head.device);
   const seq = head.seq + 1;
   const event: JournalEvent = { ...fact, device: head.device, seq, hlc, prev: head.prev, schema: 1 };
+  const [problem] = eventProblems(event);
+  if (problem) throw refused(NOT_SOUND, { field: problem.at || problem.code }); // the words stay in their field and draft
   const text = canonicalJson(event);
   const sha256 = await sha256Hex(text);
   const outbox: OutboxRow = { id: event.id, kind: "event", job: event.job, device: head.device, order: seq, bytes: utf8(text).length, attention: null };
@@ -145,7 +148,8 @@ export async function recoverRescued(): Promise<number> {
   for (const item of rescued()) {
     try {
       await recordFact(item);
-    } catch {
+    } catch (error) {
+      if (error instanceof BenchError && error.code === NOT_SOUND) continue; // it stays in the slot and holds up none of the others
       break; // write() has put it back into the slot and told the person
     }
     rescueDone(item.id);
@@ -156,4 +160,5 @@ export async function recoverRescued(): Promise<number> {
   return left;
 }
 
+const NOT_SOUND = "entry_not_sound";
 const RESCUE_PROBLEMS = new Set(["storage_full_note", "storage_lost_note"]);

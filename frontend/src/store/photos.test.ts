@@ -7,7 +7,7 @@ import { addPhoto, discardPhoto, photoUrl, recoverPhotos, setShrink } from "./ph
 import { pictureSize } from "./picture-size";
 import { outbox, photosInHand } from "./signals";
 import { sniffed } from "./sniff";
-import { failingPuts, freshPhone, PACK } from "./testing";
+import { failingPuts, freshPhone, PACK, startedBody } from "./testing";
 
 vi.mock("./shrink", () => ({ shrink: () => Promise.reject(new Error("no worker in this test")) }));
 
@@ -19,7 +19,7 @@ const count = (store: "photos" | "in_hand" | "originals" | "events" | "outbox") 
 
 beforeEach(async () => {
   await freshPhone();
-  await recordFact(newFact(JOB, "JobStarted", {}, PACK));
+  await recordFact(newFact(JOB, "JobStarted", startedBody(), PACK));
   setShrink(async () => ({ data: SMALL.slice().buffer, width: 20, height: 10 }));
 });
 
@@ -103,7 +103,7 @@ describe("a photo", () => {
     await expect(addPhoto(JOB, null, photo(), "")).rejects.toMatchObject({ shown: { code: "storage_full_photo" } });
     end();
     expect(await read(["ballast"], (tx) => tx.objectStore("ballast").count())).toBe(1);
-    await expect(recordFact(newFact(JOB, "NoteWritten", { text: "fits" }, PACK))).resolves.toBeDefined();
+    await expect(recordFact(newFact(JOB, "NoteWritten", { step: null, text: "fits" }, PACK))).resolves.toBeDefined();
   });
 
   test("whose copy does not fit stays in hand and is not half recorded", async () => {

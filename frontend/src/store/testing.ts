@@ -59,3 +59,9 @@ export function failingPuts(fault: PutFault): () => void {
 }
 
 export const PACK = "a".repeat(64);
+
+/** The body of a JobStarted as `startJob` makes it. */
+export function startedBody(title = "Renew the seal"): Record<string, unknown> {
+  const machine = { id: "m1", name: "Hill mule", model: "testbed-100", year: 2020, options: [], hours: 12.5, serial: null };
+  return { machine, procedure: "renew-the-seal", revision: 1, title };
+}

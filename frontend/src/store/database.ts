@@ -4,6 +4,7 @@
  */
 import { openDB, type IDBPDatabase, type IDBPTransaction } from "idb";
 import { refused } from "./refusal";
+import { roomToOpen, roomToWrite } from "./room";
 import { DATABASE, VERSION, upgrade, type BenchSchema, type MetaRow, type StoreName } from "./schema";
 
 export type Handle = IDBPDatabase<BenchSchema>;
@@ -29,6 +30,7 @@ export function database(): Promise<Handle> {
 
 async function open(): Promise<Handle> {
   if (!globalThis.indexedDB) throw refused("storage_unavailable", { detail: "no IndexedDB" });
+  if (!(await roomToOpen())) throw noRoom();
   const handle: Handle = await openDB<BenchSchema>(DATABASE, VERSION, {
     upgrade: (db, from) => upgrade(db, from),
     // versionchange: another tab waits in "blocked" until this one closes, so drafts are saved and the handle let go at once.
@@ -40,6 +42,10 @@ async function open(): Promise<Handle> {
     terminated: () => letGo(handle),
   });
   return handle;
+}
+
+function noRoom(): DOMException {
+  return new DOMException("no room on the disk", "QuotaExceededError");
 }
 
 function letGo(handle: Handle): void {
@@ -65,8 +71,10 @@ export function isLostHandle(error: unknown): boolean {
   return (error instanceof Error || error instanceof DOMException) && LOST.has(error.name);
 }
 
+/** No room for what was written. Chromium on a full disk calls it a DataError when the value is large (seen in 156). */
 export function isStorageFull(error: unknown): boolean {
-  return (error instanceof DOMException || error instanceof Error) && error.name === "QuotaExceededError";
+  if (!(error instanceof DOMException || error instanceof Error)) return false;
+  return error.name === "QuotaExceededError" || (error.name === "DataError" && /write blobs/i.test(error.message));
 }
 
 /** Runs `work` on a handle; when the handle was lost, closes it, reopens and runs `work` again, three times. `work` must be idempotent. */
@@ -88,6 +96,7 @@ async function withHandle<T>(work: (handle: Handle) => Promise<T>): Promise<T> {
  * awaiting a hash or a blob closes it in Firefox and WebKit, with half of the puts committed (offline.md 2.4).
  */
 async function run<T>(handle: Handle, stores: StoreName[], durability: "strict" | "relaxed", work: (tx: WriteTx) => Promise<T>): Promise<T> {
+  if (!(await roomToWrite())) throw noRoom();
   const tx = handle.transaction(stores, "readwrite", { durability });
   const done = tx.done;
   done.catch(() => undefined);

@@ -21,10 +21,11 @@ export async function askToPersist(): Promise<boolean> {
   return granted;
 }
 
-/** Lays the reserve in again when there is room; says so when there is none. */
-export async function layReserve(): Promise<void> {
+/** Lays the reserve in again when there is room; says so when there is none. True when it stands. */
+export async function layReserve(): Promise<boolean> {
   const held = await holdReserve();
   const { problem } = storage.peek();
   const about = problem?.code === "storage_reserve_spent" || problem === null;
   storage.value = { ...storage.peek(), reserve: held ? "held" : "spent", problem: about ? (held ? null : message("storage_reserve_spent")) : problem };
+  return held;
 }

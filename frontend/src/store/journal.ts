@@ -10,9 +10,9 @@ import { utf8, sha256Hex } from "./bytes";
 import { isLostHandle, isStorageFull, readMeta, writeStrict, type WriteTx } from "./database";
 import { journalOf, rereadOutbox, takeEvents, takeWaiting } from "./memory";
 import type { JournalEvent } from "./pack-types";
-import { BenchError, message, refused } from "./refusal";
+import { BenchError, refused } from "./refusal";
 import { rescue, rescueDone, rescued } from "./rescue";
-import { spendReserve } from "./reserve";
+import { makeRoom } from "./reserve";
 import type { EventRow, Head, OutboxRow, StoreName } from "./schema";
 import { storage } from "./signals";
 import { uuidV7, wallText } from "./uuid";
@@ -60,7 +60,7 @@ async function write(fact: Fact, beside?: Beside): Promise<JournalEvent> {
     if (rescued().some((item) => item.id !== fact.id)) void recoverRescued(); // the storage takes notes again
     return event;
   } catch (error) {
-    if (beside) throw isStorageFull(error) ? refused("storage_full_photo") : error;
+    if (beside) throw error; // a photo's words are in its row in hand
     throw kept(fact, error);
   }
 }
@@ -77,12 +77,12 @@ function kept(fact: Fact, error: unknown): Error {
 
 /** Photos never use the reserve: it is there for notes. */
 async function writeMakingRoom(fact: Fact, beside?: Beside): Promise<JournalEvent> {
-  try {
-    return await writeFollowing(fact, beside);
-  } catch (error) {
-    if (!isStorageFull(error) || beside || !(await spendReserve())) throw error;
-    storage.value = { ...storage.peek(), reserve: "spent", problem: message("storage_reserve_spent") };
-    return writeFollowing(fact, beside);
+  for (;;) {
+    try {
+      return await writeFollowing(fact, beside);
+    } catch (error) {
+      if (beside || !(await makeRoom(error))) throw error;
+    }
   }
 }
 

@@ -12,7 +12,7 @@ import { recoverRescued } from "./journal";
 import { showLibrary } from "./library";
 import { showMachines } from "./machines";
 import { loadMemory, rereadJournal, rereadOutbox, showOutbox } from "./memory";
-import { recoverPhotos } from "./photos";
+import { recoverPhotos, recoverWaitingPhotos } from "./photos";
 import { showPrefs } from "./prefs";
 import { BenchError, refused } from "./refusal";
 import { storage } from "./signals";
@@ -33,14 +33,13 @@ export function openBench(): Promise<void> {
 async function open(): Promise<void> {
   subtle();
   await openStorage();
-  await ensureDevice();
   await Promise.all([loadMemory(), showMachines(), showPrefs(), showTools(), showEnrolment(), showLibrary()]);
   await readPinnedPacks();
   showOutbox({ lastSent: (await readMeta("sync"))?.lastSent ?? null });
-  await recoverDrafts();
+  await recoverDrafts().catch(() => undefined); // no room for them: they stay in their slot, where they are read as well
   onChange((change) => void hear(change).catch(say));
   onLettingGo(saveDraftsNow);
-  document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && saveDraftsNow());
+  document.addEventListener("visibilitychange", () => (document.visibilityState === "hidden" ? saveDraftsNow() : void roomAgain().catch(say)));
   addEventListener("pagehide", saveDraftsNow);
   void afterOpening().catch(say);
 }
@@ -48,12 +47,17 @@ async function open(): Promise<void> {
 async function openStorage(): Promise<void> {
   try {
     await database();
+    await ensureDevice();
   } catch (error) {
     if (error instanceof BenchError) throw error;
     if (error instanceof DOMException && error.name === "VersionError") throw refused("storage_newer");
-    throw refused("storage_unavailable", { detail: error instanceof Error ? `${error.name}: ${error.message}` : String(error) });
+    const detail = error instanceof Error ? `${error.name}: ${error.message}` : String(error);
+    throw refused(NO_ROOM.has((error as Error).name) ? "storage_not_opened" : "storage_unavailable", { detail });
   }
 }
+
+// what the browsers say of a database that cannot be opened or written for want of room
+const NO_ROOM = new Set(["QuotaExceededError", "UnknownError", "AbortError"]);
 
 /** What may take a while and must not hold up the first screen. The order matters: notes left behind come before photos, both before sending. */
 async function afterOpening(): Promise<void> {
@@ -64,6 +68,13 @@ async function afterOpening(): Promise<void> {
   await showStorage();
   await recoverPhotos();
   if ("requestIdleCallback" in globalThis) requestIdleCallback(checkShell);
+}
+
+/** The person was away, perhaps to free space on the phone: then what found no room is done now. */
+async function roomAgain(): Promise<void> {
+  if (storage.peek().reserve !== "spent" || !(await layReserve())) return;
+  await recoverRescued();
+  await recoverWaitingPhotos();
 }
 
 /** Another tab wrote something. */

@@ -110,11 +110,35 @@ describe("a photo", () => {
     const end = failingPuts((store) => {
       if (store === "photos") throw new DOMException("full", "QuotaExceededError");
     });
-    await expect(addPhoto(JOB, null, photo(), "")).rejects.toMatchObject({ shown: { code: "storage_full_photo" } });
+    await expect(addPhoto(JOB, null, photo(), "")).rejects.toMatchObject({ shown: { code: "photo_waits_for_room" } });
     end();
     expect([await count("originals"), await count("photos"), await count("events")]).toEqual([1, 0, 1]);
+    expect(photosInHand.value).toMatchObject([{ message: { code: "photo_waits_for_room" } }]);
     await recoverPhotos();
+    expect(photosInHand.value).toEqual([]);
     expect([await count("originals"), await count("photos"), await count("events")]).toEqual([0, 1, 2]);
+  });
+
+  test("that cannot be stored because the storage stopped answering is refused with what to do, and nothing is half there", async () => {
+    const end = failingPuts((store) => {
+      if (store === "originals") throw new DOMException("no space left", "UnknownError");
+    });
+    await expect(addPhoto(JOB, null, photo(), "")).rejects.toMatchObject({ shown: { code: "storage_lost_photo" } });
+    end();
+    expect([await count("originals"), await count("in_hand"), await count("events")]).toEqual([0, 0, 1]);
+  });
+
+  test("that another tab finished is neither called damaged nor put back in hand", async () => {
+    setShrink(() => new Promise(() => undefined));
+    void addPhoto(JOB, "drain", photo(), "");
+    await vi.waitFor(async () => expect(await count("in_hand")).toBe(1));
+    const [row] = await read(["in_hand"], (tx) => tx.objectStore("in_hand").getAll());
+    setShrink(async () => {
+      await discardPhoto(row!.id); // as if it had been finished elsewhere
+      throw new Error("cannot decode");
+    });
+    await recoverPhotos();
+    expect([await count("in_hand"), photosInHand.value.length]).toEqual([0, 0]);
   });
 
   test("with one byte flipped in the store is not shown as good", async () => {

@@ -12,12 +12,12 @@
 import { knownAddress, newAddress } from "./addresses";
 import { announce } from "./changes";
 import { sha256Hex } from "./bytes";
-import { isStorageFull, read, writeStrict } from "./database";
+import { isLostHandle, isStorageFull, read, writeStrict } from "./database";
 import { newFact, packOf, recordFact } from "./journal";
 import { rereadOutbox } from "./memory";
 import type { JournalEvent } from "./pack-types";
 import { message, refused } from "./refusal";
-import { holdReserve } from "./reserve";
+import { layReserve } from "./health";
 import type { InHandRow, OriginalRow, OutboxRow, PhotoRow } from "./schema";
 import { shrink as shrinkInWorker, type Shrink, type Shrunk } from "./shrink";
 import { sniffed } from "./sniff";
@@ -25,6 +25,7 @@ import { uuidV7, wallText } from "./uuid";
 
 const MOST_BYTES = 60 * 1024 * 1024;
 const TRIES = 3;
+const WAITS = "photo_waits_for_room";
 let shrink: Shrink = shrinkInWorker;
 
 /** Sets what makes the small copy (tests without a browser). */
@@ -57,13 +58,13 @@ async function store(job: string, step: string | null, caption: string, mime: st
   const nowMs = Date.now();
   const sha256 = await sha256Hex(data);
   // Photos are the first to be refused: without its reserve the phone has room for notes only.
-  if (!(await holdReserve())) throw refused("storage_full_photo");
+  if (!(await layReserve())) throw refused("storage_full_photo");
   const row: InHandRow = { id: uuidV7(nowMs), job, step, caption, wall: wallText(nowMs), mime, bytes: data.byteLength, sha256, tries: 0, message: null };
   const original: OriginalRow = { id: row.id, data };
   try {
     await writeStrict(["originals", "in_hand"], (tx) => Promise.all([tx.objectStore("originals").put(original), tx.objectStore("in_hand").put(row)]));
   } catch (error) {
-    throw isStorageFull(error) ? refused("storage_full_photo") : error;
+    throw isStorageFull(error) ? refused("storage_full_photo") : isLostHandle(error) ? refused("storage_lost_photo") : error;
   }
   await showInHand();
   return row;
@@ -72,9 +73,17 @@ async function store(job: string, step: string | null, caption: string, mime: st
 async function makeReady(row: InHandRow, data: ArrayBuffer): Promise<JournalEvent> {
   const small = await shrunk(row, data);
   const sha256 = await sha256Hex(small.data);
-  const event = await recordCopy(row, small, sha256);
+  const event = await recordCopy(row, small, sha256).catch((error: unknown) => waitForRoom(row, error));
   await showInHand();
   return event;
+}
+
+/** The picture is safe; only its copy found no room. The row says so, if even that fits, and a later start goes on with it. */
+async function waitForRoom(row: InHandRow, error: unknown): Promise<never> {
+  if (!isStorageFull(error) && !isLostHandle(error)) throw error;
+  const trouble = message(WAITS);
+  await changeInHand({ ...row, message: trouble }).catch(() => undefined);
+  throw refused(WAITS);
 }
 
 async function shrunk(row: InHandRow, data: ArrayBuffer): Promise<Shrunk> {
@@ -102,7 +111,10 @@ async function recordCopy(row: InHandRow, small: Shrunk, sha256: string): Promis
 }
 
 async function changeInHand(row: InHandRow): Promise<void> {
-  await writeStrict(["in_hand"], (tx) => tx.objectStore("in_hand").put(row));
+  await writeStrict(["in_hand"], async (tx) => {
+    const held = await tx.objectStore("in_hand").get(row.id);
+    if (held) await tx.objectStore("in_hand").put(row); // gone: another tab has finished it
+  });
   await showInHand();
 }
 
@@ -112,9 +124,18 @@ async function showInHand(): Promise<void> {
 }
 
 /** At start: goes on with pictures that a dying page left behind; one that failed three times waits for the person. */
-export async function recoverPhotos(): Promise<void> {
+export function recoverPhotos(): Promise<void> {
+  return goOnWith((row) => row.tries < TRIES);
+}
+
+/** Goes on with pictures whose copy found no room; only with those, since others may just be in the making. */
+export function recoverWaitingPhotos(): Promise<void> {
+  return goOnWith((row) => row.message?.code === WAITS);
+}
+
+async function goOnWith(due: (row: InHandRow) => boolean): Promise<void> {
   const rows = await read(["in_hand"], (tx) => tx.objectStore("in_hand").getAll());
-  for (const row of rows.filter((candidate) => candidate.tries < TRIES)) {
+  for (const row of rows.filter(due)) {
     const original = await read(["originals"], (tx) => tx.objectStore("originals").get(row.id));
     if (!original || (await sha256Hex(original.data)) !== row.sha256) await changeInHand({ ...row, tries: TRIES, message: message("photo_damaged") });
     else await makeReady(row, original.data).catch(() => undefined); // the reason stands in the row's message

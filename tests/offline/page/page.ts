@@ -6,6 +6,9 @@ const outcome = (work: Promise<unknown>) => work.then(() => "saved", (error: unk
 
 const random = (size: number) => Array.from({ length: Math.ceil(size / 65_536) }, () => crypto.getRandomValues(new Uint8Array(65_536)));
 
+/** Text that does not compress, of about so many characters. */
+const noise = (length: number) => btoa(random(length).map((part) => String.fromCharCode(...part)).join("")).slice(0, length);
+
 /** A file as a picker hands it over. */
 function fileOf(base64: string, type: string): Blob {
   return new Blob([Uint8Array.from(atob(base64), (char) => char.charCodeAt(0))], { type });
@@ -41,9 +44,8 @@ async function damagePack(sha256: string, from: string, to: string): Promise<voi
 /** Writes large notes until the reserve is spent, then one more note and a photo; what became of each. */
 async function fillUp(job: string) {
   const note = (text: string) => outcome(bench.record(job, "NoteWritten", { step: null, text }));
-  const large = () => btoa(random(65_536).map((part) => String.fromCharCode(...part)).join(""));
   const told: string[] = [];
-  while (told.length < 150 && bench.storage.value.reserve !== "spent") told.push(await note(large()));
+  while (told.length < 150 && bench.storage.value.reserve !== "spent") told.push(await note(noise(87_000)));
   told.push(await note("after"));
   const photo = new Blob([new Uint8Array([0xff, 0xd8, 0xff, 0xe0]), ...random(6_000_000)]);
   const photos = await outcome(bench.addPhoto(job, null, photo, ""));
@@ -52,4 +54,4 @@ async function fillUp(job: string) {
 }
 
 const mark: unknown = import.meta.env["VITE_MARK"];
-Object.assign(window, { bench, opened: bench.openBench(), mark, outcome, fileOf, keptPhoto, damagePack, fillUp });
+Object.assign(window, { bench, opened: bench.openBench(), mark, outcome, noise, fileOf, keptPhoto, damagePack, fillUp });

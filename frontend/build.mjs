@@ -15,7 +15,8 @@ const SHELL_LIMIT_GZ = 100 * 1024;
 // The numbers: every calculation with its screens, drawings and messages, in two pieces behind dynamic imports: what is worked out at
 // the bench, and service, times, kit and tools. No step of a job needs them, so they do not hold up the first screen; the worker keeps
 // them with the shell, by hash, so they open offline and are never of another version. Their own limits keep them well below the shell.
-// What a job has beside its steps (the way out, the picture of what comes off, what else is due) is a third piece of the same kind.
+// What a job has beside its steps (the way out, the picture of what comes off, what else is due), and the screens that no job needs (joining a
+// dealer, settings, about), are a third piece of the same kind.
 const PIECES = [
   { name: "the numbers", entry: "src/screens/numbers/rooms.tsx", limit: 60 * 1024 },
   { name: "service and kit", entry: "src/screens/numbers/service-rooms.tsx", limit: 24 * 1024 },

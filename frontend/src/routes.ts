@@ -2,9 +2,9 @@
 import { createElement, type ComponentType } from "preact";
 import { path } from "./components/where";
 import { parametersOf } from "./routes-read";
-import { AboutScreen } from "./screens/about/about-screen";
 import { BenchScreen } from "./screens/bench/bench-screen";
 import { ChangesScreen } from "./screens/beside/changes-screen";
+import { AboutScreen, EnrolScreen, SettingsScreen } from "./screens/beside/rarely-screens";
 import { CloseScreen } from "./screens/close/close-screen";
 import { LedgerScreen } from "./screens/job/ledger-screen";
 import { NotesScreen } from "./screens/job/notes-screen";
@@ -15,9 +15,7 @@ import { LibraryScreen } from "./screens/library/library-screen";
 import { LostScreen } from "./screens/lost-screen";
 import { MachineScreen } from "./screens/machine/machine-screen";
 import { NumberScreen, NumbersScreen, ToolsScreen } from "./screens/numbers/door";
-import { EnrolScreen } from "./screens/sending/enrol-screen";
 import { SendingScreen } from "./screens/sending/sending-screen";
-import { SettingsScreen } from "./screens/settings/settings-screen";
 import { StartScreen } from "./screens/start/start-screen";
 
 // each screen names its own parameters; the pattern beside it is what provides them

@@ -1,19 +1,23 @@
 // A procedure in the browser: its steps, what the checks say of them, and the phone beside them.
 import { useComputed, useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
+import type { ProcedurePack } from "../../generated/procedure-pack";
 import { call } from "../api";
 import { Link } from "../parts";
+import { stopsWords as words } from "../stops-words";
 import type { Editing } from "./editing";
 import { FindingLines } from "./findings-list";
 import { HeadForm } from "./head-form";
 import { PhoneView } from "./phone-view";
 import { StepList } from "./step-list";
 import { stepsIn } from "./steps";
+import { Stops } from "./stops";
 import { TextView } from "./text-view";
 import { thingsOfPack, thingsOfText, type Things } from "./things";
 import type { Finding, Pack } from "./types";
 import { SendForReview } from "./send-for-review";
 import { EditBar } from "./use-editing";
+import { useVariant, VariantChoice } from "./variant-choice";
 
 /** The map's things; the procedure's own when it names no model. Fetched again when another map is used. */
 function useThings(editing: Editing): Things {
@@ -37,6 +41,8 @@ export function ProcedureSheet({ editing }: { editing: Editing }) {
   const line = useSignal<number | null>(null);
   const walked = useSignal<string | null>(null);
   const phone = useSignal(true);
+  const pack = editing.pack.value as ProcedurePack | null;
+  const chosen = useVariant(pack);
   const things = useThings(editing);
   const steps = stepsIn(editing.readable.value);
   const findings = editing.findings.value ?? [];
@@ -59,7 +65,7 @@ export function ProcedureSheet({ editing }: { editing: Editing }) {
         <Link to="/desk/writing">All maps and procedures in writing</Link>
       </p>
       <h1>{String((editing.readable.value.data as { title?: string })?.title ?? editing.file.title)}</h1>
-      <EditBar editing={editing} view={view} views={[["steps", "Steps"], ["head", "About it"], ["text", "Text"]]} />
+      <EditBar editing={editing} view={view} views={[["steps", "Steps"], ["head", "About it"], ["stops", words.view], ["text", "Text"]]} />
       <SendForReview editing={editing} />
       <p class="quiet">
         {used?.from === "workfile" && <>Proven on the map in writing, version {used.version}. </>}
@@ -79,9 +85,11 @@ export function ProcedureSheet({ editing }: { editing: Editing }) {
           )}
           {view.value === "steps" && <StepList editing={editing} things={things} opened={opened} byStep={byStep} toLine={toLine} />}
           {view.value === "head" && <HeadForm editing={editing} things={things} />}
+          {view.value === "stops" && !phone.value && <VariantChoice pack={pack} chosen={chosen} />}
+          {view.value === "stops" && <Stops pack={pack} variant={chosen.variant} />}
           {view.value === "text" && <TextView editing={editing} things={things} line={line} />}
         </div>
-        {phone.value && <PhoneView editing={editing} step={openedStep} onStep={(step) => (walked.value = step)} />}
+        {phone.value && <PhoneView editing={editing} chosen={chosen} step={openedStep} onStep={(step) => (walked.value = step)} />}
       </div>
     </main>
   );

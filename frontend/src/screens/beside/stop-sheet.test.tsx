@@ -46,6 +46,16 @@ test("a row leads to the step that tells how", async () => {
   expect(row.getAttribute("href")).toBe(`/job/${JOB}/step/drain-closed`);
 });
 
+test("a mixed way says what comes first, and tells steps and acts in the order in which they are done", async () => {
+  await begin(["valve-off", "tray-on", "skid-off", "drain", "hose-aside", "cover-off", "seal-out", "bearing-look", "runout", "seal-in", "gasket", "oring"]);
+  await open("cover-on");
+  const [, push] = cards();
+  expect(push).toContain("5 steps further, then make good 1 thing, about 7 minutes.");
+  const rows = [...root.querySelectorAll(".stop:last-of-type .stop-rows .stop-row")].map(textOf);
+  expect(rows.at(-1)).toContain("Take off: drip tray");
+  expect(push).toContain("Or make good 7 things");
+});
+
 test("the job can be put away from here", async () => {
   await open("valve-off");
   await press(root, "Stop for now");

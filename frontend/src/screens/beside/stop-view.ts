@@ -34,10 +34,17 @@ function doubtsOf({ fold }: JobView): Doubts {
   };
 }
 
-export function stopsOf(view: JobView): StopView[] {
-  const ways = wayOut(view.pack, Object.keys(view.fold.done), view.fold ? doubtsOf(view) : NO_DOUBTS);
-  return (["leave", "push"] as const).map((aim) => stopOf(view.pack, aim, ways[aim]));
+export const stopsOf = (view: JobView): StopView[] =>
+  inAims(view.pack, wayOut(view.pack, Object.keys(view.fold.done), view.fold ? doubtsOf(view) : NO_DOUBTS));
+
+/** Both ways out of a procedure once its first steps are done, with the shortest way of each; null when it holds or none is known. */
+export function stopsAfter(pack: ProcedurePack, done: string[]): { stop: StopView; now: boolean; way: Way | null }[] {
+  const ways = wayOut(pack, done);
+  return inAims(pack, ways).map((stop) => ({ stop, now: ways[stop.aim].now, way: taking(ways[stop.aim]).taken }));
 }
+
+const inAims = (pack: ProcedurePack, ways: Record<Aim, WayOut>): StopView[] =>
+  (["leave", "push"] as const).map((aim) => stopOf(pack, aim, ways[aim]));
 
 function stopOf(pack: ProcedurePack, aim: Aim, way: WayOut): StopView {
   const { taken, other } = taking(way);

@@ -102,8 +102,10 @@ def read_general_trigger(node: Node) -> list[str]:
 
 def matches_trigger(action: Mapping[str, Any], trigger: Sequence[str]) -> bool:
     """True if the action is the one that the trigger means; a trigger without object, value or target means any."""
-    verb, _, wanted = trigger[0], "", trigger[1]
-    if action["verb"] != verb:
-        return False
-    full = " ".join([action["object"], *(str(action[key]) for key in ("value", "to") if key in action)])
-    return wanted in ("", action["object"], full)
+    return bool(action["verb"] == trigger[0]) and trigger[1] in trigger_names(action)
+
+
+def trigger_names(action: Mapping[str, Any]) -> tuple[str, ...]:
+    """What a trigger of its verb may name to mean an action: nothing, its object, its object with value or target."""
+    more = [str(action[key]) for key in ("value", "to") if key in action]
+    return ("", action["object"], " ".join([action["object"], *more])) if more else ("", action["object"])

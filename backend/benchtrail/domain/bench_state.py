@@ -4,14 +4,15 @@ Knows what every action does to the state (shared/README.md §7). Must not know 
 refuses one; after an odd order the state is what the author meant, so that one fault gives one finding.
 """
 
-from collections.abc import Callable, Collection, Iterable, Mapping
-from typing import Any, TypedDict
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
+from typing import Any, TypedDict, TypeVar
 
 from benchtrail.domain.guards import Variant, guard_holds
 
 Pack = Mapping[str, Any]
 Action = Mapping[str, Any]
 Literal = list[str]
+T = TypeVar("T")
 
 GUARDED_TABLES = ("parts", "units", "joints", "figures", "fluids", "tools", "supplies", "poses", "settings", "aids",
                   "cautions", "checks", "follow_ons", "isolations")
@@ -35,7 +36,25 @@ class BenchState(TypedDict):
     touched: dict[str, int]
 
 
-def for_variant(pack: Pack, variant: Variant | None) -> dict[str, Any]:
+class VariantPack(dict[str, Any]):
+    """A pack for one variant, which is not changed any more: what is worked out from it may be kept with it (`kept`)."""
+
+    def __init__(self, pack: Pack) -> None:
+        super().__init__(pack)
+        self.known: dict[Hashable, Any] = {}
+
+
+def kept(pack: Pack, key: Hashable, make: Callable[[], T]) -> T:
+    """What `make` works out from a pack; kept with it under `key` if the pack is one that is not changed any more."""
+    if not isinstance(pack, VariantPack):
+        return make()
+    if key not in pack.known:
+        pack.known[key] = make()
+    found: T = pack.known[key]
+    return found
+
+
+def for_variant(pack: Pack, variant: Variant | None) -> VariantPack:
     """The pack with everything guarded out removed, also from memberships, needs and conditions.
 
     A literal about what is absent is true, so it is dropped. Takes a procedure pack or a model pack. With no variant
@@ -48,7 +67,7 @@ def for_variant(pack: Pack, variant: Variant | None) -> dict[str, Any]:
     if "steps" in pack:
         whole["steps"] = [step for step in pack["steps"] if guard_holds(step["when"], variant)]
     absent = {key for table in GUARDED_TABLES for key in pack.get(table, {}) if key not in whole[table]}
-    return _without(whole, absent)
+    return VariantPack(_without(whole, absent))
 
 
 def _without(pack: dict[str, Any], absent: set[str]) -> dict[str, Any]:
@@ -91,15 +110,14 @@ def apply_step(pack: Pack, state: BenchState, step: Mapping[str, Any]) -> BenchS
 
 
 def apply_action(pack: Pack, state: BenchState, action: Action) -> BenchState:
-    """The state after one action; `state` stays as it was. An action on what the pack does not hold changes nothing."""
-    new: BenchState = {
-        "parts": dict(state["parts"]), "joints": dict(state["joints"]), "stages": dict(state["stages"]),
-        "fluids": dict(state["fluids"]), "aids": list(state["aids"]), "poses": dict(state["poses"]),
-        "settings": dict(state["settings"]), "renewed": list(state["renewed"]), "disturbed": list(state["disturbed"]),
-        "treated": list(state["treated"]), "checks": dict(state["checks"]), "touched": dict(state["touched"]),
-    }
-    effect = _EFFECTS.get(action["verb"])
+    """The state after one action; `state` stays as it was. An action on what the pack does not hold changes nothing.
+
+    What the action leaves alone is shared by both states: neither is ever changed in place."""
+    new = state.copy()
+    effect, changed = _EFFECTS.get(action["verb"], (None, ()))
     if effect:
+        for table in changed:
+            new[table] = new[table].copy()  # type: ignore[literal-required]
         effect(pack, new, action)
     return new
 
@@ -310,9 +328,15 @@ def _drop_treatment(state: BenchState, things: Collection[str]) -> None:
     state["treated"] = [pair for pair in state["treated"] if pair[1] not in things]
 
 
-# verbs that change nothing are missing here: inspect, wait, photograph, note
-_EFFECTS: dict[str, Callable[[Pack, BenchState, Action], None]] = {
-    "undo": _undo, "slacken": _slacken, "start": _start, "tighten": _tighten, "remove": _remove, "hang": _hang,
-    "fit": _fit, "renew": _renew, "clean": _clean, "apply": _apply, "drain": _drain, "fill": _fill, "set": _set,
-    "pose": _pose, "aid_on": _aid_on, "aid_off": _aid_off, **dict.fromkeys(CHECK_VERBS, _check),
+_Effect = Callable[[Pack, BenchState, Action], None]
+# what each verb does, and the tables that it changes in place: lists are always made anew. Verbs that change nothing are
+# missing here: inspect, wait, photograph, note
+_EFFECTS: dict[str, tuple[_Effect, tuple[str, ...]]] = {
+    "undo": (_undo, ("joints", "stages", "touched")), "slacken": (_slacken, ("joints", "stages", "touched")),
+    "start": (_start, ("joints", "stages")), "tighten": (_tighten, ("joints", "stages")),
+    "remove": (_remove, ("parts", "touched")), "hang": (_hang, ("parts", "touched")), "fit": (_fit, ("parts",)),
+    "renew": (_renew, ("touched",)), "clean": (_clean, ()), "apply": (_apply, ()),
+    "drain": (_drain, ("fluids", "touched")), "fill": (_fill, ("fluids",)), "set": (_set, ("settings",)),
+    "pose": (_pose, ("poses",)), "aid_on": (_aid_on, ()), "aid_off": (_aid_off, ()),
+    **dict.fromkeys(CHECK_VERBS, (_check, ("checks", "fluids"))),
 }

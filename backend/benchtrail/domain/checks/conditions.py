@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
-from benchtrail.domain.bench_state import BenchState, parts_of, pose_family, start_pose, start_setting
+from benchtrail.domain.bench_state import BenchState, kept, parts_of, pose_family, start_pose, start_setting
 from benchtrail.domain.checks.subject import name_of
 
 Pack = Mapping[str, Any]
@@ -54,7 +54,7 @@ def sits_in_unit(pack: Pack, part: str, taken_off: Collection[str]) -> bool:
     """True if the part lies off only because a unit was taken off and all that the part is joined to belongs to it."""
     if part in taken_off:
         return False
-    joined = {other for joint in pack["joints"].values() if part in joint["joins"] for other in joint["joins"]}
+    joined = {other for key in _joints_of(pack).get(part, ()) for other in pack["joints"][key]["joins"]}
     return any(joined and joined <= set(pack["units"][unit]["parts"]) for unit in taken_off
                if unit in pack["units"] and part in pack["units"][unit]["parts"])
 
@@ -74,46 +74,73 @@ def subject_of(pack: Pack, parts: Collection[str], joint: Mapping[str, Any] | No
     if len(parts) != 1:
         return set(parts)
     part = next(iter(parts))
-    joined = {other for each in pack["joints"].values() if part in each["joins"] for other in each["joins"]}
+    joined = {other for key in _joints_of(pack).get(part, ()) for other in pack["joints"][key]["joins"]}
     counts = _joint_counts(pack)
     return {part, *(other for other in joined if counts[other] > counts[part])}
 
 
 def _joint_counts(pack: Pack) -> Counter[str]:
     """By how many joints each part is held."""
-    return Counter(part for joint in pack["joints"].values() for part in joint["joins"])
+    return kept(pack, "joint counts", lambda: Counter(part for joint in pack["joints"].values() for part in joint["joins"]))
+
+
+def _joints_of(pack: Pack) -> Mapping[str, list[str]]:
+    """The joints that hold each part, in the order of the map."""
+    def found() -> dict[str, list[str]]:
+        joints: dict[str, list[str]] = {}
+        for key, joint in pack["joints"].items():
+            for part in dict.fromkeys(joint["joins"]):
+                joints.setdefault(part, []).append(key)
+        return joints
+    return kept(pack, "joints of", found)
 
 
 def _bearing_parts(pack: Pack, thing: str) -> list[str]:
     """The parts by which a thing is on the machine: of a unit those that a joint holds to something outside it. What is
     put on to the others while the unit lies on the bench does not bring the unit back."""
     parts = parts_of(pack, thing)
-    outer = [part for part in parts if any(part in joint["joins"] and not set(joint["joins"]) <= set(parts)
-                                           for joint in pack["joints"].values())]
-    return outer if len(parts) > 1 and outer else parts
+    if len(parts) < 2:
+        return parts
+
+    def bearing() -> list[str]:
+        joints, unit = pack["joints"], set(parts)
+        return [part for part in parts if any(not unit.issuperset(joints[key]["joins"]) for key in _joints_of(pack).get(part, ()))]
+    return kept(pack, ("bearing parts", thing), bearing) or parts
 
 
 def pose_now(pack: Pack, state: BenchState, family: str) -> str | None:
     """The pose of a family; None when neither start nor steps say it."""
-    return state["poses"].get(family, start_pose(pack, family))
+    pose = state["poses"].get(family)
+    return kept(pack, ("start pose", family), lambda: start_pose(pack, family)) if pose is None else pose
 
 
 def setting_now(pack: Pack, state: BenchState, setting: str) -> str | None:
     """The value of a setting."""
-    return state["settings"].get(setting, start_setting(pack, setting))
+    value = state["settings"].get(setting)
+    return kept(pack, ("start setting", setting), lambda: start_setting(pack, setting)) if value is None else value
 
 
 def missing_of(pack: Pack, state: BenchState, alternatives: Alternatives,
                subject: Collection[str] = ()) -> list[Literal] | None:
     """What is missing of the alternative that lacks least; None when one is true (or there is nothing to be true)."""
-    lacks = [[literal for literal in every if not is_true(pack, state, literal, subject)] for every in alternatives]
-    return min(lacks, key=len) or None if lacks else None
+    least: list[Literal] | None = None
+    for every in alternatives:
+        lacks = [literal for literal in every if not is_true(pack, state, literal, subject)]
+        if not lacks:
+            return None
+        if least is None or len(lacks) < len(least):
+            least = lacks
+    return least
 
 
 def exits_of(pack: Pack, thing: str) -> Alternatives:
     """The alternatives by which a part or unit leaves; a unit without its own takes those of its parts together."""
     if thing not in pack["units"]:
-        return list(pack["parts"][thing]["exit"]) if thing in pack["parts"] else []
+        return pack["parts"][thing]["exit"] if thing in pack["parts"] else []
+    return kept(pack, ("exits", thing), lambda: _unit_exits(pack, thing))
+
+
+def _unit_exits(pack: Pack, thing: str) -> list[list[Literal]]:
     unit = pack["units"][thing]
     if unit["exit"] is not None:
         return list(unit["exit"])
@@ -126,9 +153,10 @@ def exits_of(pack: Pack, thing: str) -> Alternatives:
 
 def boundary(pack: Pack, parts: Collection[str]) -> list[str]:
     """The joints that hold any of the parts to something else."""
-    held = set(parts)
-    return [key for key, joint in pack["joints"].items()
-            if held & set(joint["joins"]) and not set(joint["joins"]) <= held]
+    joints, held = pack["joints"], set(parts)
+    if len(held) == 1:
+        return [key for key in _joints_of(pack).get(next(iter(held)), ()) if not held.issuperset(joints[key]["joins"])]
+    return [key for key, joint in joints.items() if not held.isdisjoint(joint["joins"]) and not held.issuperset(joint["joins"])]
 
 
 def in_words(pack: Pack, literals: Sequence[Literal]) -> str:

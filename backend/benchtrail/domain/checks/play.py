@@ -44,26 +44,24 @@ class Clock:
 
 @dataclass
 class Openings:
-    """For how many steps each opening has stood uncovered; what is worked on through each, found once for a variant."""
+    """For how many steps each opening has stood uncovered."""
 
     steps: dict[str, int] = field(default_factory=dict)
-    behind: dict[str, set[str]] = field(default_factory=dict)
 
 
 @dataclass
 class Log:
     """What has been seen while playing one variant: the last step of each thing; what a fault explains already and what
     is assumed because of it; what was taken off by itself (not inside a unit) and is not back; what lacks its treatment; what
-    the steps take off, hang or fit (of those the pack holds every joint);
-    isolations by verb and the parts that an act on each thing is about, found once."""
+    of what the steps take off, hang or fit (of those the pack holds every joint) the parts that must be held when free; and
+    the parts that an act on each thing is about, found once."""
 
     last_step: dict[str, str] = field(default_factory=dict)
     blamed: set[str] = field(default_factory=set)
     taken_off: set[str] = field(default_factory=set)
     assumed: set[tuple[str, ...]] = field(default_factory=set)
     bare: set[str] = field(default_factory=set)
-    moved: frozenset[str] = frozenset()
-    isolations: Mapping[str, list[Mapping[str, Any]]] = field(default_factory=dict)
+    heavy: tuple[str, ...] = ()
     subjects: dict[str, set[str]] = field(default_factory=dict)
     clock: Clock = field(default_factory=Clock)
     openings: Openings = field(default_factory=Openings)
@@ -84,11 +82,19 @@ class Moment:
     key: str = field(init=False)
     joint: Mapping[str, Any] | None = field(init=False)
     parts: list[str] = field(init=False)
+    _after: BenchState | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         self.verb, self.key = self.action["verb"], self.action["object"]
         self.joint = self.pack["joints"].get(self.key)
         self.parts = parts_of(self.pack, self.key)
+
+    @property
+    def after(self) -> BenchState:
+        """The state after the action."""
+        if self._after is None:
+            self._after = apply_action(self.pack, self.state, self.action)
+        return self._after
 
     def name(self, key: str) -> str:
         return name_of(self.pack, key)
@@ -101,8 +107,9 @@ class Moment:
         if subject is None:
             subject = self.log.subjects.setdefault(self.key, subject_of(self.pack, self.parts, self.joint))
         lacking = missing_of(self.pack, self.state, alternatives, subject) or []
-        if not lacking or any(all(is_true(self.pack, self.state, literal, subject) or tuple(literal) in self.log.assumed
-                                  for literal in every) for every in alternatives):
+        if not lacking or (self.log.assumed and any(
+                all(is_true(self.pack, self.state, literal, subject) or tuple(literal) in self.log.assumed for literal in every)
+                for every in alternatives)):
             return []
         return [literal for literal in lacking if tuple(literal) not in self.log.assumed] or lacking
 
@@ -142,31 +149,24 @@ def play(packs: Sequence[Pack], checks: Mapping[str, Sequence[CheckMoment]],
     """Plays the steps of each variant's pack. `checks` by the verb that they look at; `after_steps` look at the state after
     each step and name the step at fault."""
     for variant, pack in enumerate(packs):
-        state, log = start_state(pack), Log(moved=_moved(pack), isolations=_isolations(pack))
+        state, log = start_state(pack), Log(heavy=_heavy(pack))
         faults: list[tuple[str, int, Fault]] = []
         for place, step in enumerate(pack["steps"]):
             next_step = pack["steps"][place + 1] if place + 1 < len(pack["steps"]) else None
             for n, action in enumerate(step["do"]):
                 moment = Moment(pack, state, step, action, log, next_step)
                 faults.extend((step["id"], n, fault) for fault in _faults(moment, checks.get(moment.verb, ())))
-                state = apply_action(pack, state, action)
+                state = moment.after
                 _remember(moment)
             for check in after_steps:
                 faults.extend((at, 0, fault) for at, fault in check(pack, state, step, log))
         yield Played(variant, pack, state, log, faults)
 
 
-def _moved(pack: Pack) -> frozenset[str]:
-    return frozenset(part for step in pack["steps"] for action in step["do"] if action["verb"] in MOVING
-                     for part in parts_of(pack, action["object"]))
-
-
-def _isolations(pack: Pack) -> dict[str, list[Mapping[str, Any]]]:
-    by_verb: dict[str, list[Mapping[str, Any]]] = {}
-    for isolation in pack["isolations"].values():
-        for verb in {trigger[0] for trigger in isolation["during"]}:
-            by_verb.setdefault(verb, []).append(isolation)
-    return by_verb
+def _heavy(pack: Pack) -> tuple[str, ...]:
+    moved = {part for step in pack["steps"] for action in step["do"] if action["verb"] in MOVING
+             for part in parts_of(pack, action["object"])}
+    return tuple(sorted(part for part in moved if pack["parts"][part]["hold"]))
 
 
 def _faults(moment: Moment, checks: Sequence[CheckMoment]) -> Iterator[Fault]:

@@ -5,7 +5,6 @@ Knows one action and the state before it.
 
 from collections.abc import Iterator
 
-from benchtrail.domain.bench_state import apply_action
 from benchtrail.domain.checks.conditions import (
     Alternatives,
     boundary,
@@ -98,15 +97,21 @@ def check_fit_way(moment: Moment) -> Iterator[Fault]:
 
 def _closed_over(moment: Moment) -> Iterator[Fault]:
     """Parts that were taken off, could go in now, and cannot any more after this; what stays in a unit is in its place."""
-    after = apply_action(moment.pack, moment.state, moment.action)
+    after = moment.after
+    fitted = {moment.key, *moment.parts, *(key for key, unit in moment.pack["units"].items()
+                                           if not set(moment.parts).isdisjoint(unit["parts"]))}
     for part, place in moment.state["parts"].items():
         way = moment.pack["parts"][part]["exit"]
         alone = place == "out" and part in moment.log.taken_off
-        if alone and part not in moment.parts and way and part not in moment.log.blamed:
+        if alone and part not in moment.parts and _names_any(way, fitted) and part not in moment.log.blamed:
             shut = missing_of(moment.pack, after, way)
             if shut and missing_of(moment.pack, moment.state, way) is None:
                 yield Fault("D8", ERROR, "closed_over", {"object": moment.name(moment.key),
                                                          "part": moment.name(part)}, (part,))
+
+
+def _names_any(ways: Alternatives, things: set[str]) -> bool:
+    return any(literal[1] in things for every in ways or () for literal in every)
 
 
 def check_members_on(moment: Moment) -> Iterator[Fault]:

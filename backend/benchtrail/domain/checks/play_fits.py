@@ -5,7 +5,6 @@ Knows one action and the state before it; of treatments also the end.
 
 from collections.abc import Iterator
 
-from benchtrail.domain.bench_state import apply_action
 from benchtrail.domain.checks.play import Fault, Moment
 from benchtrail.domain.findings import Severity
 
@@ -45,7 +44,7 @@ def _renewed_later(moment: Moment) -> bool:
 def check_part_treated(moment: Moment) -> Iterator[Fault]:
     """D16: a part that was off, new or cleaned goes in without what belongs on it; or something else is put on it."""
     if moment.verb == "fit":
-        after = apply_action(moment.pack, moment.state, moment.action)
+        after = moment.after
         for key in moment.parts:
             wanted = moment.pack["parts"][key]["treatment"]
             goes_in = key in moment.state["parts"] and key not in after["parts"]

@@ -4,10 +4,11 @@ Knows one action and the state before it. Source: our own list (the project's pl
 and let go before work begins is common practice (as in lock-out rules).
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
-from benchtrail.domain.action_text import matches_trigger
-from benchtrail.domain.bench_state import BenchState, apply_action, parts_of
+from benchtrail.domain.action_text import trigger_names
+from benchtrail.domain.bench_state import BenchState, kept, parts_of
 from benchtrail.domain.checks.conditions import Pack, boundary, in_words, missing_of
 from benchtrail.domain.checks.play import MOVING, Fault, Moment, assume
 from benchtrail.domain.findings import Severity
@@ -19,14 +20,29 @@ BLOCK = Severity.BLOCK
 def check_isolated(moment: Moment) -> Iterator[Fault]:
     """D3, D6: an act that an isolation of the map is for, before what it needs is true. Weight, springs and pressure are
     loads (D3); heat, electricity, motion and fuel are live (D6)."""
-    for isolation in moment.log.isolations.get(moment.verb, ()):
-        if any(matches_trigger(moment.action, trigger) for trigger in isolation["during"]):
-            missing = moment.missing(isolation["needs"])
-            if missing:
-                check, code = ("D3", "under_load") if isolation["energy"] in FORCES else ("D6", "done_live")
-                yield Fault(check, BLOCK, code, {"object": moment.name(moment.key), "verb": moment.verb.replace("_", " "),
-                                                 "energy": isolation["energy"], "reason": isolation["reason"],
-                                                 "missing": in_words(moment.pack, missing)}, (), assume(missing))
+    for isolation in _isolations(moment.pack, moment.action):
+        missing = moment.missing(isolation["needs"])
+        if missing:
+            check, code = ("D3", "under_load") if isolation["energy"] in FORCES else ("D6", "done_live")
+            yield Fault(check, BLOCK, code, {"object": moment.name(moment.key), "verb": moment.verb.replace("_", " "),
+                                             "energy": isolation["energy"], "reason": isolation["reason"],
+                                             "missing": in_words(moment.pack, missing)}, (), assume(missing))
+
+
+def _isolations(pack: Pack, action: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """The isolations that an act is named in."""
+    names = trigger_names(action)
+    return [isolation for isolation, named in kept(pack, "isolations", lambda: _by_verb(pack)).get(action["verb"], ())
+            if not named.isdisjoint(names)]
+
+
+def _by_verb(pack: Pack) -> dict[str, list[tuple[Mapping[str, Any], set[str]]]]:
+    """Verb → each isolation that such an act may ask for, with what its triggers of this verb name."""
+    found: dict[str, list[tuple[Mapping[str, Any], set[str]]]] = {}
+    for isolation in pack["isolations"].values():
+        for verb in dict.fromkeys(trigger[0] for trigger in isolation["during"]):
+            found.setdefault(verb, []).append((isolation, {trigger[1] for trigger in isolation["during"] if trigger[0] == verb}))
+    return found
 
 
 def check_supported(moment: Moment) -> Iterator[Fault]:
@@ -44,11 +60,11 @@ def check_supported(moment: Moment) -> Iterator[Fault]:
 def _coming_free(moment: Moment) -> Iterator[str]:
     """Parts flagged `hold` that this action leaves without what held them."""
     parts = moment.pack["parts"]
-    heavy = [part for part in sorted(moment.log.moved) if parts[part]["hold"]]
+    heavy = moment.log.heavy
     if moment.verb == "hang":
         yield from (part for part in moment.parts if parts[part]["hold"])
     elif moment.verb in ("undo", "remove") and heavy:
-        after = apply_action(moment.pack, moment.state, moment.action)
+        after = moment.after
         yield from (part for part in heavy if _is_free(moment.pack, after, part)
                     and not _is_free(moment.pack, moment.state, part))
     elif moment.verb == "aid_off" and moment.key in moment.pack["aids"]:

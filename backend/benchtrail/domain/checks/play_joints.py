@@ -6,7 +6,7 @@ Knows one action and the state before it.
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from benchtrail.domain.bench_state import apply_action, pose_family
+from benchtrail.domain.bench_state import pose_family
 from benchtrail.domain.checks.conditions import pose_now
 from benchtrail.domain.checks.play import Fault, Moment
 from benchtrail.domain.findings import Severity
@@ -23,7 +23,7 @@ def check_reused(moment: Moment) -> Iterator[Fault]:
     """D11: something single-use that was opened goes back in and was not renewed."""
     things: list[str] = []
     if moment.verb == "fit":
-        after = apply_action(moment.pack, moment.state, moment.action)
+        after = moment.after
         things = [part for part in moment.parts if part not in after["parts"] and part in moment.state["parts"]]
     elif moment.verb in ("start", "tighten") and moment.joint:
         things = [moment.key, *(part for part in moment.joint["joins"] if part not in moment.state["parts"])]
@@ -92,17 +92,35 @@ def check_treated(moment: Moment) -> Iterator[Fault]:
 def check_needless(moment: Moment) -> Iterator[Fault]:
     """D20: an action that changes nothing: undone already, off already, tightened twice. What an earlier fault says was
     left out is no second one."""
-    state, key = moment.state, moment.key
-    joint = state["joints"].get(key)
-    needless = {
-        "undo": joint == "undone", "slacken": joint in ("undone", "slack"), "start": joint == "started",
-        "tighten": joint is None or moment.action.get("stage", 99) <= state["stages"].get(key, 0), "remove": key in moment.log.taken_off,
-        "drain": state["fluids"].get(key) == "drained", "aid_on": key in state["aids"],
-        "aid_off": key not in state["aids"],
-    }
+    key = moment.key
     known = moment.joint is not None or moment.parts or moment.verb in ("drain", "aid_on", "aid_off")
+    if not known or not _changes_nothing(moment):
+        return
     explained = ("undone", key) in moment.log.assumed or key in moment.log.blamed \
         or any(moment.assumed_off(part) for part in (key, *(moment.joint["joins"] if moment.joint else ())))
-    if known and not explained and needless.get(moment.verb, False):
+    if not explained:
         verb = moment.verb.replace("_", " ")
         yield Fault("D20", NOTE, "changes_nothing", {"object": moment.name(key), "verb": verb})
+
+
+def _changes_nothing(moment: Moment) -> bool:
+    state, key = moment.state, moment.key
+    joint = state["joints"].get(key)
+    match moment.verb:
+        case "undo":
+            return joint == "undone"
+        case "slacken":
+            return joint in ("undone", "slack")
+        case "start":
+            return joint == "started"
+        case "tighten":
+            return joint is None or bool(moment.action.get("stage", 99) <= state["stages"].get(key, 0))
+        case "remove":
+            return key in moment.log.taken_off
+        case "drain":
+            return state["fluids"].get(key) == "drained"
+        case "aid_on":
+            return key in state["aids"]
+        case "aid_off":
+            return key not in state["aids"]
+    return False

@@ -7,11 +7,10 @@ of steps and minutes is our own.
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from benchtrail.domain.bench_state import BenchState
+from benchtrail.domain.bench_state import BenchState, kept
 from benchtrail.domain.checks.play import Fault, Log, Pack
 from benchtrail.domain.checks.subject import name_of
 from benchtrail.domain.findings import Severity
-from benchtrail.domain.map_text import FRAME
 
 MOST_STEPS_OPEN = 4
 LONGEST_PAUSE_MIN = 10
@@ -20,11 +19,12 @@ LONGEST_PAUSE_MIN = 10
 def check_openings(pack: Pack, state: BenchState, step: Mapping[str, Any], log: Log) -> Iterator[tuple[str, Fault]]:
     """D19: what a part leaves open stands without cover for more than four steps that are not done through it, or over a
     wait of ten minutes; found at the step that took the part off."""
-    for part in state["parts"]:
-        opening = pack["parts"][part]["leaves_open"]
-        if opening is None or f"open {part}" in log.blamed or not opens_machine(pack, state, part):
+    openings = kept(pack, "openings", lambda: {key: entry["leaves_open"] for key, entry in pack["parts"].items()
+                                               if entry["leaves_open"] is not None})
+    for part, opening in openings.items():
+        if part not in state["parts"] or f"open {part}" in log.blamed or not opens_machine(pack, state, part):
             continue
-        if _is_covered(pack, state, part) or _works_through(pack, step, part, log):
+        if _is_covered(pack, state, part) or _works_through(pack, step, part):
             log.openings.steps[part] = 0
             continue
         taken_now = log.last_step.get(part) == step["id"]
@@ -38,8 +38,13 @@ def check_openings(pack: Pack, state: BenchState, step: Mapping[str, Any], log: 
 
 def opens_machine(pack: Pack, state: BenchState, part: str) -> bool:
     """True if something that the part was joined to is still on the machine: what lies on the bench with it is no opening."""
-    return any(other == FRAME or other not in state["parts"] for joint in pack["joints"].values() if part in joint["joins"]
-               for other in joint["joins"] if other != part)
+    return any(other not in state["parts"] for other in kept(pack, ("beside", part), lambda: _beside(pack, part)))
+
+
+def _beside(pack: Pack, part: str) -> list[str]:
+    """What a part is joined to, the frame too."""
+    return list(dict.fromkeys(other for joint in pack["joints"].values() if part in joint["joins"]
+                              for other in joint["joins"] if other != part))
 
 
 def _is_covered(pack: Pack, state: BenchState, part: str) -> bool:
@@ -54,30 +59,38 @@ def _waits(step: Mapping[str, Any]) -> bool:
     return any(action["verb"] == "wait" and action["minutes"] >= LONGEST_PAUSE_MIN for action in step["do"])
 
 
-def _works_through(pack: Pack, step: Mapping[str, Any], part: str, log: Log) -> bool:
+def _works_through(pack: Pack, step: Mapping[str, Any], part: str) -> bool:
     """True if the step acts on the part itself or on something that can be reached only when it is off."""
-    if part not in log.openings.behind:
-        log.openings.behind[part] = behind(pack, part)
-    near = log.openings.behind[part]
+    near = behind(pack, part)
     return any({action["object"], action.get("to", "")} & near for action in step["do"])
 
 
 def behind(pack: Pack, part: str) -> set[str]:
     """The part, and everything whose conditions name it, or name something behind it; units with such a part."""
-    found, conditions = {part}, list(_conditions(pack))
-    grown = True
-    while grown:
-        new = {key for key, named in conditions if key not in found and named & found}
+    return kept(pack, ("behind", part), lambda: _behind(pack, part))
+
+
+def _behind(pack: Pack, part: str) -> set[str]:
+    near = kept(pack, "near", lambda: _near(pack))
+    found, waiting = {part}, [part]
+    while waiting:
+        new = near.get(waiting.pop(), set()) - found
         found |= new
-        grown = bool(new)
-    return found | {key for key, unit in pack["units"].items() if found & set(unit["parts"])}
+        waiting.extend(new)
+    return found | {key for key, unit in pack["units"].items() if not found.isdisjoint(unit["parts"])}
 
 
-def _conditions(pack: Pack) -> Iterator[tuple[str, set[str]]]:
-    """(id, what its conditions name to be off) of parts, joints and checks; joints also by what they join."""
-    for table, fields in (("parts", ("exit",)), ("joints", ("reach",)), ("checks", ("reach",))):
+def _near(pack: Pack) -> dict[str, set[str]]:
+    """Thing → the parts, joints and checks whose conditions name it to be off; joints also by what they join."""
+    found: dict[str, set[str]] = {}
+    for table, field in (("parts", "exit"), ("joints", "reach"), ("checks", "reach")):
         for key, entry in pack[table].items():
-            named = {literal[1] for name in fields for every in entry[name] or [] for literal in every
-                     if literal[0] in ("out", "aside")}
-            yield key, named | ({part for part in entry["joins"] if part in pack["parts"]
-                                 and pack["parts"][part]["exit"]} if table == "joints" else set())
+            for every in entry[field] or ():
+                for literal in every:
+                    if literal[0] in ("out", "aside"):
+                        found.setdefault(literal[1], set()).add(key)
+    for key, joint in pack["joints"].items():
+        for part in joint["joins"]:
+            if part in pack["parts"] and pack["parts"][part]["exit"]:
+                found.setdefault(part, set()).add(key)
+    return found

@@ -3,7 +3,7 @@
 Knows which checks there are and their order; a new check is one line here.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any, cast
 
@@ -33,11 +33,12 @@ from benchtrail.domain.checks.play_end import check_end, check_way
 from benchtrail.domain.checks.subject import Job, Machine, Objects
 from benchtrail.domain.compile_pack import carried_tables
 from benchtrail.domain.findings import Finding
+from benchtrail.domain.guards import guard_holds
 from benchtrail.domain.map_text import TABLES
 from benchtrail.domain.pack import ProcedurePack
 from benchtrail.domain.procedure_text import ProcedureText
 from benchtrail.domain.source_notes import Notes
-from benchtrail.domain.variants import usable_guard, variants_of
+from benchtrail.domain.variants import VariantSpace, usable_guard, variants_of
 
 MACHINE_CHECKS = (
     machine_references.check_references, machine_references.check_setting_values, machine_references.check_guard_words,
@@ -106,7 +107,22 @@ def job_of(pack: ProcedurePack, text: ProcedureText, machine: Machine) -> Job:
     guards = [entry["when"] for table in tables.values() for entry in table.values()]
     guards += [step["when"] for step in steps]
     space = variants_of(machine.model, guards, usable_guard(pack["applies"], machine.model))
-    return Job(usable, text, machine, space, [for_variant(usable, variant) for variant in space.variants])
+    return Job(usable, text, machine, space, _packs(usable, space))
+
+
+def _packs(pack: ProcedurePack, space: VariantSpace) -> list[dict[str, Any]]:
+    """The pack in each variant; one for all those of them in which the same guards hold."""
+    tables = [table for name, table in pack.items() if name in TABLES]
+    guards = {repr(entry["when"]): entry["when"] for table in tables for entry in table.values()}  # type: ignore[attr-defined]
+    guards |= {repr(step["when"]): step["when"] for step in pack["steps"]}
+    made: dict[tuple[bool, ...], dict[str, Any]] = {}
+    found = []
+    for variant in space.variants:
+        holds = tuple(guard_holds(guard, variant) for guard in guards.values())
+        if holds not in made:
+            made[holds] = for_variant(pack, variant)
+        found.append(made[holds])
+    return found
 
 
 def check_machine(machine: Machine) -> list[Finding]:
@@ -128,10 +144,19 @@ def check_played(job: Job) -> list[Finding]:
     if steps != job.pack["steps"]:
         carried = carried_tables(job.machine.tables, job.pack, steps)
         pack = cast(ProcedurePack, {**job.pack, **carried, "steps": steps})
-        job = replace(job, pack=pack, packs=[for_variant(pack, variant) for variant in job.space.variants])
+        job = replace(job, pack=pack, packs=_packs(pack, job.space))
     found = job.gather()
-    for played in play(job.packs, OF_VERB, STEP_CHECKS):
-        if played.pack["steps"]:
-            check_way(job, found, played)
-            check_end(job, found, played)
+    alike = _alike(job.packs)
+    for played in play([job.packs[numbers[0]] for numbers in alike], OF_VERB, STEP_CHECKS):
+        for variant in alike[played.variant] if played.pack["steps"] else ():
+            check_way(job, found, replace(played, variant=variant))
+            check_end(job, found, replace(played, variant=variant))
     return found.findings()
+
+
+def _alike(packs: Sequence[Mapping[str, Any]]) -> list[list[int]]:
+    """The numbers of the variants, those together that are one pack."""
+    found: dict[int, list[int]] = {}
+    for number, pack in enumerate(packs):
+        found.setdefault(id(pack), []).append(number)
+    return list(found.values())

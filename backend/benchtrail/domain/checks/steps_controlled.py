@@ -5,6 +5,7 @@ Knows words and names; nothing of what the steps do to the machine. Source: as s
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from typing import Any
 
 from benchtrail.domain.checks.steps_language import is_instruction, short
@@ -14,6 +15,7 @@ from benchtrail.domain.checks.word_lists import (
     MOST_DESCRIPTION_SENTENCES,
     MOST_DESCRIPTION_WORDS,
     MOST_INSTRUCTION_WORDS,
+    MOST_KEPT,
     UNDECIDED,
     VERBS,
     count_words,
@@ -35,17 +37,23 @@ def check_voice(job: Job) -> list[Finding]:
     for step in job.text.steps:
         where = job.where(step["id"], "say")
         for sentence in sentences_of(step["say"]):
-            main = _main_clause(sentence)
-            undecided = any(phrase in sentence.lower() for phrase in UNDECIDED)
-            if is_instruction(sentence) and _LATE.search(main) and not undecided:
-                found.add("S8", NOTE, "condition_after_act", where, sentence=short(sentence))
-            if _PASSIVE.search(re.split(r"\b(?:until|so that|where|that|which|as|before|after|when|if)\b", main)[0]):
-                found.add("S8", NOTE, "passive_voice", where, sentence=short(sentence))
+            for code in _voice(sentence):
+                found.add("S8", NOTE, code, where, sentence=short(sentence))
         count = len(sentences_of(step["detail"] or ""))
         if count > MOST_DESCRIPTION_SENTENCES:
             found.add("S8", NOTE, "sentences_too_many", job.where(step["id"], "detail"), count=count,
                       limit=MOST_DESCRIPTION_SENTENCES)
     return found.findings()
+
+
+@lru_cache(MOST_KEPT)
+def _voice(sentence: str) -> tuple[str, ...]:
+    """What of its order and voice a sentence of an instruction has against it."""
+    main = _main_clause(sentence)
+    undecided = any(phrase in sentence.lower() for phrase in UNDECIDED)
+    late = is_instruction(sentence) and _LATE.search(main) and not undecided
+    passive = _PASSIVE.search(re.split(r"\b(?:until|so that|where|that|which|as|before|after|when|if)\b", main)[0])
+    return (*(["condition_after_act"] if late else []), *(["passive_voice"] if passive else []))
 
 
 def _main_clause(sentence: str) -> str:
@@ -89,8 +97,13 @@ def _things(job: Job, step: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
 
 def _says(say: str, name: str) -> bool:
     """True if a word of the name stands in the sentence, in either number."""
-    said = {_stem(word) for word in re.findall(r"[\w-]+", say)}
-    return any(_stem(word) in said for word in re.findall(r"[\w-]+", name.lower()) if len(word) > 2)
+    return not _stems(say, 1).isdisjoint(_stems(name.lower(), 3))
+
+
+@lru_cache(MOST_KEPT)
+def _stems(words: str, shortest: int) -> frozenset[str]:
+    """The words from a length on, in either number."""
+    return frozenset(_stem(word) for word in re.findall(r"[\w-]+", words) if len(word) >= shortest)
 
 
 def _stem(word: str) -> str:

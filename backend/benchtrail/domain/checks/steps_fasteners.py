@@ -36,14 +36,13 @@ def check_fasteners(job: Job) -> list[Finding]:
     positions, of those positions. Too long into a blind or wet hole is a block."""
     found = job.gather()
     for step in job.pack["steps"]:
-        variants = job.fitted_in(step["when"])
         joints = {action["object"]: job.pack["joints"][action["object"]] for action in step["do"]
                   if action["verb"] in TURNING and action["object"] in job.pack["joints"]}
-        for field, words in _texts(job, step):
-            where = job.where(step["id"], field, "say")
+        for field, words in _texts(job, step) if joints else ():
+            where, variants = job.where(step["id"], field, "say"), job.fitted_in(step["when"])
             for clause in _clauses(words, list(joints.values())):
                 wrong = _wrong_length(clause, list(joints.values()))
-                if wrong is not None and joints:
+                if wrong is not None:
                     said, place, right = wrong
                     too_long = place.deep and said > max(right)
                     for n in variants:

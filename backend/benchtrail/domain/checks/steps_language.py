@@ -6,6 +6,7 @@ as restated: procedure sentences at most 20 words, descriptions at most 25), ada
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from benchtrail.domain.checks.subject import Gathered, Job
@@ -14,6 +15,7 @@ from benchtrail.domain.checks.word_lists import (
     LEADS,
     MOST_DESCRIPTION_WORDS,
     MOST_INSTRUCTION_WORDS,
+    MOST_KEPT,
     MOST_SENTENCES,
     REVERSED,
     UNDECIDED,
@@ -63,6 +65,7 @@ def short(sentence: str) -> str:
     return sentence if len(sentence) <= 60 else f"{sentence[:57]}…"
 
 
+@lru_cache(MOST_KEPT)
 def is_instruction(sentence: str) -> bool:
     """True if a sentence begins with a verb of the list, after a condition or a word such as “then”."""
     words = re.findall(r"[A-Za-z][\w’'-]*", sentence)
@@ -78,15 +81,21 @@ def check_words(job: Job) -> list[Finding]:
     found = job.gather()
     for step in job.text.steps:
         for name in TEXTS:
-            words, where = f" {_plain(step[name] or '')} ", job.where(step["id"], name)
-            for vague, instead in VAGUE.items():
-                if f" {vague} " in words:
-                    found.add("S8", NOTE, "vague_word", where, word=vague, instead=instead)
-            for code, check, phrases in (("reverse_of_removal", "S9", REVERSED), ("undecided", "S10", UNDECIDED)):
-                said = [phrase for phrase in phrases if f" {phrase} " in words]
+            vague, reversed_, undecided = _doubtful(step[name] or "")
+            where = job.where(step["id"], name)
+            for word in vague:
+                found.add("S8", NOTE, "vague_word", where, word=word, instead=VAGUE[word])
+            for code, check, said in (("reverse_of_removal", "S9", reversed_), ("undecided", "S10", undecided)):
                 if said:
                     found.add(check, ERROR, code, where, words=said[0])
     return found.findings()
+
+
+@lru_cache(MOST_KEPT)
+def _doubtful(text: str) -> tuple[tuple[str, ...], ...]:
+    """What a text says of vague words, of words for the reverse of a removal, and of words that leave a decision open."""
+    words = f" {_plain(text)} "
+    return tuple(tuple(phrase for phrase in phrases if f" {phrase} " in words) for phrases in (VAGUE, REVERSED, UNDECIDED))
 
 
 def _plain(text: str) -> str:

@@ -6,10 +6,11 @@ Knows what steps name; plays nothing.
 import math
 import re
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from typing import Any
 
 from benchtrail.domain.checks.subject import Gathered, Job
-from benchtrail.domain.checks.word_lists import FASTENERS, NUMBER_WORDS
+from benchtrail.domain.checks.word_lists import FASTENERS, MOST_KEPT, NUMBER_WORDS
 from benchtrail.domain.findings import Finding, Severity
 from benchtrail.domain.map_text import TABLES
 from benchtrail.domain.refused import Refused
@@ -123,20 +124,24 @@ def check_amounts(job: Job) -> list[Finding]:
     a step say differs from what it does."""
     found = job.gather()
     for n, pack in enumerate(job.packs):
+        fills: dict[str, list[tuple[Mapping[str, Any], Mapping[str, Any]]]] = {}
+        for step in pack["steps"]:
+            for action in step["do"]:
+                if action["verb"] == "fill":
+                    fills.setdefault(action["object"], []).append((step, action))
         for key, fluid in pack["fluids"].items():
-            _check_filled(job, found, n, pack["steps"], key, fluid)
+            if key in fills:
+                _check_filled(job, found, n, fills[key], key, fluid)
     for step in job.pack["steps"]:
         _check_words(job, found, step)
     return found.findings()
 
 
-def _check_filled(job: Job, found: Gathered, n: int, steps: list[Mapping[str, Any]], key: str,
+def _check_filled(job: Job, found: Gathered, n: int, fills: list[tuple[Mapping[str, Any], Mapping[str, Any]]], key: str,
                   fluid: Mapping[str, Any]) -> None:
-    fills = [(step, action) for step in steps for action in step["do"]
-             if action["verb"] == "fill" and action["object"] == key]
     known = [fluid[name] for name in ("refill_ml", "capacity_ml") if fluid[name] is not None]
     amounts = [action["amount_ml"] for _, action in fills if "amount_ml" in action]
-    if not fills or (not known and job.text.model is None):
+    if not known and job.text.model is None:
         return
     where = job.where(fills[-1][0]["id"], "do")
     if not known and len(amounts) < len(fills):
@@ -203,6 +208,7 @@ def _said(pattern: re.Pattern[str], text: str, kind: str) -> Iterator[tuple[str,
             yield match[0], quantity.value
 
 
+@lru_cache(MOST_KEPT)
 def _said_count(say: str, name: str) -> int | None:
     """The number that stands before the joint's fasteners: “the five pump cover screws”, “both bolts”."""
     noun = next((word for word in reversed(re.findall(r"[a-z]+", name.lower())) if word in FASTENERS), None)

@@ -96,7 +96,7 @@ def check_names(job: Job) -> list[Finding]:
 
 def _absent_in(job: Job, step: Mapping[str, Any], entry: Mapping[str, Any]) -> list[int]:
     """The variants that have the step and not the object."""
-    return [n for n, variant in enumerate(job.space.variants)
+    return [] if entry["when"] is None else [n for n, variant in enumerate(job.space.variants)
             if guard_holds(step["when"], variant) and not guard_holds(entry["when"], variant)]
 
 
@@ -173,9 +173,8 @@ def repaired_steps(job: Job) -> list[dict[str, Any]] | None:
 
 def _repaired(job: Job, action: dict[str, Any]) -> dict[str, Any] | None:
     for name, tables in (("object", ACTION_TABLES.get(action["verb"])), ("to", APPLY_TO)):
-        known = [key for table in tables or () for key in job.machine.tables[table]]
-        if tables and name in action and action[name] not in known:
-            near = nearest(action[name], known)
+        if tables and name in action and not any(action[name] in job.machine.tables[table] for table in tables):
+            near = nearest(action[name], [key for table in tables for key in job.machine.tables[table]])
             if near is None:
                 return None
             action[name] = near

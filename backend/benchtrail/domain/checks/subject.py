@@ -88,21 +88,25 @@ class Machine:
 
 @dataclass(frozen=True)
 class Job:
-    """A procedure over its machine."""
+    """A procedure over its machine; `places` are those of steps that were asked for."""
 
     pack: ProcedurePack
     text: ProcedureText
     machine: Machine
     space: VariantSpace
     packs: list[dict[str, Any]] = field(default_factory=list)
+    places: dict[tuple[str, ...], Where] = field(default_factory=dict)
 
     def gather(self) -> Gathered:
         return Gathered(self.text.notes, self.space)
 
     def where(self, step: str, *fields: str) -> Where:
         """The line of a step's field, else of the step."""
-        path = f"steps.{step}"
-        return self.text.notes.where(*(f"{path}.{name}" for name in fields), path, step=step)
+        asked = (step, *fields)
+        if asked not in self.places:
+            path = f"steps.{step}"
+            self.places[asked] = self.text.notes.where(*(f"{path}.{name}" for name in fields), path, step=step)
+        return self.places[asked]
 
     def is_unread(self, step: str, field: str) -> bool:
         """True if something of a step's field could not be read: what follows from that is no second finding."""

@@ -4,6 +4,7 @@ Data, and how a text is taken apart into words. Our own lists, from common trade
 """
 
 import re
+from functools import lru_cache
 
 
 def _words(text: str) -> frozenset[str]:
@@ -83,6 +84,8 @@ MOST_INSTRUCTION_WORDS = 20
 MOST_DESCRIPTION_WORDS = 25
 MOST_SENTENCES = 3
 MOST_DESCRIPTION_SENTENCES = 6
+# texts of which the answer is kept: between two checks of a text that is edited nearly all stay the same
+MOST_KEPT = 4096
 
 
 def words_of(text: str) -> set[str]:
@@ -90,11 +93,13 @@ def words_of(text: str) -> set[str]:
     return set(re.findall(r"[a-z']+", text.lower()))
 
 
-def sentences_of(text: str) -> list[str]:
+@lru_cache(MOST_KEPT)
+def sentences_of(text: str) -> tuple[str, ...]:
     """The sentences of a text; a decimal point and an abbreviation in the middle end none."""
-    return [part.strip() for part in re.split(r"(?<=[.!?])\s+(?=[A-Z0-9“\"(])", text) if part.strip()]
+    return tuple(part.strip() for part in re.split(r"(?<=[.!?])\s+(?=[A-Z0-9“\"(])", text) if part.strip())
 
 
+@lru_cache(MOST_KEPT)
 def count_words(sentence: str) -> int:
     """The words of a sentence; a number with its unit counts as one."""
     joined = re.sub(r"(\d)\s+(mm|cm|m|ml|l|N·m|kPa|bar|°C|min|s|h|g|kg|%|V)\b", r"\1\2", sentence)

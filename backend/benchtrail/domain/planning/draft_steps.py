@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from benchtrail.domain.action_text import matches_trigger
-from benchtrail.domain.bench_state import BenchState, apply_action, start_state
+from benchtrail.domain.bench_state import BenchState, VariantPack, apply_action, start_state
 from benchtrail.domain.checks.conditions import is_true, missing_of
 from benchtrail.domain.planning.draft_words import capital, order_words, sentence
 from benchtrail.domain.planning.minutes import fluid_minutes, make_minutes, part_minutes, stated_minutes, undo_minutes
@@ -55,7 +55,7 @@ class Draftsman:
     plan: Plan
     start: list[Literal]
     phrases: Phrases = field(default_factory=dict)
-    pack: dict[str, Any] = field(init=False)
+    pack: VariantPack = field(init=False)
     state: BenchState = field(init=False)
     steps: list[DraftStep] = field(default_factory=list)
     open: list[OpenPoint] = field(default_factory=list)
@@ -66,7 +66,7 @@ class Draftsman:
     ran: bool = False
 
     def __post_init__(self) -> None:
-        self.pack = {**self.plan.machine, "start": [list(literal) for literal in self.start], "ends": [], "goal": []}
+        self.pack = VariantPack({**self.plan.machine, "start": [list(literal) for literal in self.start], "ends": [], "goal": []})
         self.state = start_state(self.pack)
 
     # --- writing --------------------------------------------------------------------------------------------------

@@ -18,6 +18,7 @@ from benchtrail.api import (
     desk_phones,
     desk_plan,
     desk_replies,
+    desk_returns,
     desk_review,
     desk_workfiles,
     devices,
@@ -59,6 +60,6 @@ def register_api(app: Flask, ports: Ports) -> None:
         set_up.blueprint, dealer_file.out, dealer_file.into,
         desk_review.blueprint, desk_paper.blueprint, how_to_page.blueprint, desk_apart.blueprint,
         desk_machines.blueprint, desk_machines.feed,
-        desk_bulletins.blueprint, desk_replies.blueprint,
+        desk_bulletins.blueprint, desk_replies.blueprint, desk_returns.blueprint,
     ):
         collection.register_blueprint(blueprint)

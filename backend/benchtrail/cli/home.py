@@ -9,6 +9,8 @@ import click
 
 from benchtrail.app import create_app
 from benchtrail.config import Config, load_config
+from benchtrail.domain.refused import Refused
+from benchtrail.services.dealers import all_dealers
 from benchtrail.services.ports import Ports
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -18,6 +20,11 @@ def home_option(command: Command) -> Command:
     """Adds `--home DIR`."""
     words = "Folder of the data; else BENCHTRAIL_HOME, else ./benchtrail-data."
     return click.option("--home", type=click.Path(file_okay=False, path_type=Path), help=words)(command)
+
+
+def dealer_option(command: Command) -> Command:
+    """Adds `--dealer SLUG`."""
+    return click.option("--dealer", metavar="SLUG", help="The dealer's short name; not needed when the server has only one.")(command)
 
 
 @contextmanager
@@ -35,3 +42,11 @@ def opened_config(config: Config) -> Iterator[Ports]:
         ports: Ports = app.extensions["benchtrail"]
         yield ports
         ports.storage.close()
+
+
+def only_dealer(ports: Ports) -> str:
+    """The one dealer of this server. Raises Refused("dealer_not_named")."""
+    dealers = all_dealers(ports)
+    if len(dealers) != 1:
+        raise Refused("dealer_not_named", count=len(dealers))
+    return dealers[0].slug

@@ -7,15 +7,13 @@ from pathlib import Path
 
 import click
 
-from benchtrail.cli.home import home_option, opened
-from benchtrail.cli.publish import only_dealer
+from benchtrail.cli.home import dealer_option, home_option, only_dealer, opened
 from benchtrail.domain.refused import Refused
 from benchtrail.messages import message_for
 from benchtrail.services.job_file import file_bytes, job_as_file, take_in_job
 from benchtrail.services.job_report import job_report
 from benchtrail.services.records import JsonObject
 
-dealer_option = click.option("--dealer", metavar="SLUG", help="The dealer's short name; not needed when the server has only one.")
 out_option = click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file, which must not be there yet.")
 
 

@@ -3,6 +3,7 @@
 import click
 
 from benchtrail.cli.library_check import check
+from benchtrail.cli.library_steps import steps
 from benchtrail.cli.library_way_out import way_out
 
 
@@ -13,3 +14,4 @@ def library() -> None:
 
 library.add_command(check)
 library.add_command(way_out)
+library.add_command(steps)

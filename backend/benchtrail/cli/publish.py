@@ -5,19 +5,16 @@ from pathlib import Path
 
 import click
 
-from benchtrail.cli.home import home_option, opened
+from benchtrail.cli.home import dealer_option, home_option, only_dealer, opened
 from benchtrail.cli.library import library
 from benchtrail.cli.library_check import lines_of
-from benchtrail.domain.refused import Refused
-from benchtrail.services.dealers import all_dealers
-from benchtrail.services.ports import Ports
 from benchtrail.services.publish_library import publish_files
 from benchtrail.wiring import read_library
 
 
 @library.command()
 @click.argument("paths", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option("--dealer", metavar="SLUG", help="The dealer's short name; not needed when the server has only one.")
+@dealer_option
 @click.option("--by", default="command line", show_default=True, help="Who publishes.")
 @click.option("--note", default="", help="What changed, in a sentence; else each text's own change note.")
 @home_option
@@ -37,11 +34,3 @@ def publish(paths: tuple[Path, ...], dealer: str | None, by: str, note: str, hom
     for one in outcome.published:
         done = "published" if one.new else "unchanged"
         click.echo(f"{done} {one.kind} {one.id} revision {one.revision} {one.sha256}")
-
-
-def only_dealer(ports: Ports) -> str:
-    """The one dealer of this server. Raises Refused("dealer_not_named")."""
-    dealers = all_dealers(ports)
-    if len(dealers) != 1:
-        raise Refused("dealer_not_named", count=len(dealers))
-    return dealers[0].slug

@@ -35,20 +35,21 @@ class _Watch:
     active_ms: int | None = None
     last: str | None = None
 
-    def until(self, now_ms: int | None) -> int | None:
+    def until(self, now_ms: int | None, away_ms: int) -> int | None:
         """Active time by `now_ms`; None when not known, or when the clock went back."""
         if now_ms is None or self.active_ms is None or (self.from_ms is not None and now_ms < self.from_ms):
             return None
-        return self.active_ms + (0 if self.from_ms is None else now_ms - self.from_ms)
+        return self.active_ms + (0 if self.from_ms is None else max(0, now_ms - self.from_ms - away_ms))
 
 
 def step_times(events: Iterable[Any]) -> list[StepTime]:
     """Minutes of active work of each done step that the journal can tell, by step id.
 
     Rule: a step's timer, if it ran; else from the start or the last step done or skipped on the same phone to its own
-    tick, pauses left out, all its ticks added up. Left out: steps ticked within 5 s of each other (both), steps whose
-    beginning this phone does not know, clocks that went back, and more than 12 h. Any order of arrival gives the same.
-    Source: our own rule. Stops being true for interruptions without a pause; `labour_time.step_time` sets aside what
+    tick, all its ticks added up; pauses are left out, and what the phone says it was out of sight (`away_s`: hidden or
+    asleep). Left out: steps ticked within 5 s of each other (both), steps whose beginning this phone does not know,
+    clocks that went back, and more than 12 h. Any order of arrival gives the same.
+    Source: our own rule. Stops being true for work done with the phone put away; `labour_time.step_time` sets aside what
     took more than four times the middle.
     """
     counting, _ = counting_events(events)
@@ -75,7 +76,7 @@ def _turn(watch: _Watch, event: Event) -> None:
     if event["kind"] == "JobStarted":
         watch.from_ms, watch.active_ms = now, _from(now)
     elif event["kind"] == "JobPaused":
-        watch.from_ms, watch.active_ms = None, watch.until(now)
+        watch.from_ms, watch.active_ms = None, watch.until(now, _away_ms(event))
     elif watch.from_ms is None:
         watch.from_ms = now
 
@@ -83,12 +84,18 @@ def _turn(watch: _Watch, event: Event) -> None:
 def _tick(watch: _Watch, event: Event, ticks: dict[str, list[int | None]]) -> None:
     """A step done or skipped ends its time and begins that of the next."""
     now, step = _wall_ms(event), event["body"]["step"]
-    took = watch.until(now)
+    took = watch.until(now, _away_ms(event))
     together = took is not None and took < TOGETHER_MS and watch.last is not None
     if together:
         ticks[str(watch.last)].append(None)
     ticks.setdefault(step, []).append(None if together else took)
     watch.from_ms, watch.active_ms, watch.last = now, _from(now), step
+
+
+def _away_ms(event: Event) -> int:
+    """How long the phone was out of sight since the last tick; none when it does not say so in whole seconds."""
+    away = event["body"].get("away_s")
+    return away * 1000 if isinstance(away, int) and not isinstance(away, bool) and away >= 0 else 0
 
 
 def _from(now_ms: int | None) -> int | None:

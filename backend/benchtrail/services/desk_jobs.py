@@ -3,7 +3,6 @@
 Where a person must look, a code and its values stand; the words are the messages'.
 """
 
-import json
 from typing import Any
 
 from benchtrail.domain.bench_state import Pack
@@ -35,7 +34,7 @@ def job_row(job: Job) -> JsonObject:
     """One line of the list of jobs."""
     fold, start = job.fold, _start(job)
     steps = {step["id"] for step in job.pack["steps"]}
-    walls = [json.loads(event.text)["wall"] for event in job.events]
+    walls = [event["wall"] for event in job.envelopes]
     return {
         "job": job.id,
         "machine": fold["machine"] or NO_MACHINE,
@@ -83,8 +82,7 @@ def asked_of(job: Job) -> list[JsonObject]:
 
 
 def _places_in_journal(job: Job) -> dict[str, int]:
-    ordered = sorted((json.loads(one.text) for one in job.events), key=journal_order)
-    return {event["id"]: place for place, event in enumerate(ordered)}
+    return {event["id"]: place for place, event in enumerate(sorted(job.envelopes, key=journal_order))}
 
 
 def superseded_of(on_job: OnJob | None) -> JsonObject:
@@ -96,7 +94,7 @@ def job_whole(job: Job) -> JsonObject:
     """The whole job: its row, every step of its variant with what came back there, and what asks for a person."""
     known = {step["id"] for step in job.pack["steps"]}
     return job_row(job) | {
-        "pack": json.loads(job.events[0].text)["pack"] if job.events else None,
+        "pack": job.envelopes[0]["pack"] if job.envelopes else None,
         "invented": bool(job.pack.get("invented")),
         "outcome_words": job.fold["closed"] and job.fold["closed"]["words"],
         "steps": [_step(job, number, step) for number, step in enumerate(job.pack["steps"], 1)],
@@ -108,7 +106,7 @@ def job_whole(job: Job) -> JsonObject:
         "attention_items": attention_of(job),
         "bulletin": _bulletin(job),
         "erased_at": max((event.erased_at for event in job.events if event.erased_at), default=None),
-        "timeline": [_line(job, event) for event in job.events],
+        "timeline": [_line(job, event, envelope) for event, envelope in zip(job.events, job.envelopes, strict=True)],
     }
 
 
@@ -165,10 +163,7 @@ def _attention(id: str, kind: str, reason: str, values: JsonObject, at: Any, tex
 
 
 def _start(job: Job) -> JsonObject:
-    for event in job.events:
-        if event.kind == "JobStarted":
-            return dict(json.loads(event.text)["body"])
-    return {}
+    return next((dict(event["body"]) for event in job.envelopes if event["kind"] == "JobStarted"), {})
 
 
 def _last_quarantined(job: Job) -> Any:
@@ -282,8 +277,7 @@ def name_in(pack: Pack, id: str) -> str:
     return id
 
 
-def _line(job: Job, event: Any) -> JsonObject:
-    envelope = json.loads(event.text)
+def _line(job: Job, event: Any, envelope: JsonObject) -> JsonObject:
     return {"id": event.id, "kind": event.kind, "body": envelope["body"], "wall": envelope["wall"],
             "device": _label(job, event.device), "received_at": event.received_at, "remark": event.remark}
 

@@ -32,6 +32,15 @@ def current_procedure(ports: Ports, dealer: str, procedure: str) -> PublishedPac
     return found[0]
 
 
+def newest_revision(ports: Ports, dealer: str, procedure: str) -> PublishedPack:
+    """The procedure's newest revision, withdrawn or not. Raises Refused("no_such_procedure")."""
+    with ports.storage.reading() as unit:
+        found = next((pack for pack in unit.packs.all(dealer) if (pack.kind, pack.subject) == ("procedure", procedure)), None)
+    if found is None:
+        raise Refused("no_such_procedure", procedure=procedure)
+    return found
+
+
 def _subject(packs: list[PublishedPack], reviews: Mapping[str, Review], withdrawn: Withdrawn) -> JsonObject:
     newest = packs[0]
     return {

@@ -13,11 +13,13 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cache
 
-from benchtrail.domain import bench_state, end_items, journal, verdict
+from benchtrail.domain import bench_state, end_items, journal, step_times, verdict
+from benchtrail.domain import step_trace as traces
 from benchtrail.domain.difference.change import Change
 from benchtrail.domain.difference.difference import difference
 from benchtrail.domain.difference.on_job import OnJob, on_job
 from benchtrail.domain.refused import Refused
+from benchtrail.domain.step_trace import StepTrace, step_trace
 from benchtrail.services import desk_jobs, jobs
 from benchtrail.services.desk_jobs import job_row, superseded_of
 from benchtrail.services.desk_records import JobSummary
@@ -117,6 +119,15 @@ def jobs_if_replaced(
     return sorted(found, key=lambda one: -int(one["redo"]))
 
 
+def jobs_of_procedure(ports: Ports, kept: KeptRows, dealer: str, procedure: str) -> list[tuple[JsonObject, StepTrace]]:
+    """Rows of the jobs of a procedure, of every revision, each with its trace; newest news first."""
+    with ports.storage.reading() as unit:
+        found = [(one.row, one.fold["trace"]) for one in _rows(unit, Shelf(ports, unit, dealer), kept, dealer)
+                 if one.row["procedure"] == procedure]
+    _store(ports, kept, dealer)
+    return found
+
+
 def _named(shelf: Shelf, mine: OnJob) -> OnJob:
     """With the words for the phone on which it was read."""
     seen = mine["seen"]
@@ -149,8 +160,13 @@ def _folded(unit: Unit, shelf: Shelf, dealer: str, id: str, mark: tuple[JobMark,
     job = gather_job(unit, shelf, dealer, id, unit.events.of_job(dealer, id))
     pack = job.published.sha256 if job.published else None
     # A job whose pack is not known here yet is folded anew each time: the pack may come.
-    return _Kept(mark if pack else ((-1, -1, -1), (-1, -1)), job_row(job), frozenset(job.phones), pack,
-                 {field: job.fold[field] for field in ("variant", "closed", "answers")} | {"done": dict.fromkeys(job.fold["done"])})
+    kept = {field: job.fold[field] for field in ("variant", "closed", "answers")} | {"done": dict.fromkeys(job.fold["done"])}
+    told = {"trace": step_trace(job.envelopes, job.fold), "readings": [_measured(row) for row in job.fold["readings"]]}
+    return _Kept(mark if pack else ((-1, -1, -1), (-1, -1)), job_row(job), frozenset(job.phones), pack, kept | told)
+
+
+def _measured(row: JsonObject) -> JsonObject:
+    return {name: row[name] for name in ("step", "check", "value", "unit", "as_typed", "verdict", "wall")}
 
 
 def _changing(shelf: Shelf, kept: _Kept) -> JsonObject:
@@ -174,7 +190,8 @@ def _store(ports: Ports, kept: KeptRows, dealer: str) -> None:
 @cache
 def made_with() -> str:
     """Names the code that folds and forms a row: a summary made by other code is not believed."""
-    sources = "".join(inspect.getsource(module) for module in (bench_state, journal, end_items, verdict, desk_jobs, jobs))
+    modules = (bench_state, journal, end_items, step_times, traces, verdict, desk_jobs, jobs)
+    sources = "".join(inspect.getsource(module) for module in modules)
     return hashlib.sha256(sources.encode()).hexdigest()
 
 

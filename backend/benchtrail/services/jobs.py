@@ -24,12 +24,14 @@ NO_PACK: JsonObject = {"steps": [], "model": None} | {table: {} for table in EMP
 
 @dataclass(frozen=True)
 class Job:
-    """One job with all that belongs to it. `pack` is cut down to the job's variant, empty when it is not known here;
-    `problem` is the code of what kept the job from being folded over its pack; `bulletin`: what leads from its pack to the
-    one in force, `on_job` what that means here; None while it follows what is in force."""
+    """One job with all that belongs to it. `envelopes` are those of `events`, read; `pack` is cut down to the job's variant,
+    empty when it is not known here; `problem` is the code of what kept the job from being folded over its pack;
+    `bulletin`: what leads from its pack to the one in force, `on_job` what that means here; None while it follows what is in
+    force."""
 
     id: str
     events: list[StoredEvent]
+    envelopes: list[JsonObject]
     quarantined: list[QuarantinedEvent]
     photos: list[Photo]
     devices: dict[str, Device]
@@ -92,7 +94,7 @@ def gather_job(unit: Unit, shelf: Shelf, dealer: str, id: str, stored: list[Stor
     bulletin = shelf.bulletins.get(sha256 or "") if not problem else None
     taking_part = {event.device for event in stored}
     return Job(
-        id=id, events=stored, quarantined=unit.events.quarantined(dealer, id), photos=unit.photos.of_job(dealer, id),
+        id=id, events=stored, envelopes=envelopes, quarantined=unit.events.quarantined(dealer, id), photos=unit.photos.of_job(dealer, id),
         devices={name: device for name, device in shelf.devices.items() if name in taking_part},
         published=shelf.published(sha256), is_current=sha256 in shelf.current,
         pack=for_variant(whole, fold["variant"]) if whole and not problem else NO_PACK, fold=fold, problem=problem,

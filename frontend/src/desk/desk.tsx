@@ -15,6 +15,7 @@ import { PhonesSheet } from "./phones-sheet";
 import { PlanSheet } from "./plan-sheet";
 import { ReviewSheet, ReviewsSheet } from "./review-sheet";
 import { SignIn } from "./sign-in";
+import { StepsSheet } from "./steps-sheet";
 import { askSession, mayOwn, path, session, signOut } from "./state";
 import { WritingFileSheet } from "./workfiles/writing-file-sheet";
 import { WritingSheet } from "./workfiles/writing-sheet";
@@ -39,7 +40,7 @@ function Sheet() {
   if (first === "bulletins") return <BulletinsSheet />;
   if (first === "apart") return <ApartSheet />;
   if (first === "job-files") return <JobFileSheet />;
-  if (first === "library") return <LibrarySheet />;
+  if (first === "library") return second ? <StepsSheet procedure={decodeURIComponent(second)} /> : <LibrarySheet />;
   if (first === "writing") return second ? <WritingFileSheet id={decodeURIComponent(second)} /> : <WritingSheet />;
   if (first === "plan") return <PlanSheet />;
   if (first === "machines") return <MachinesSheet />;

@@ -197,6 +197,11 @@ function EntryCard({ entry, again }: { entry: Entry; again: () => void }) {
           </li>
         ))}
       </ul>
+      {entry.kind === "procedure" && (
+        <p>
+          <Link to={`/desk/library/${encodeURIComponent(entry.id)}`}>What its jobs say of its steps</Link>
+        </p>
+      )}
       {mayWrite() && entry.kind === "procedure" && entry.revisions.some((one) => one.current) && (
         <>
           <PaperLinks at={`/api/v1/desk/paper/procedures/${encodeURIComponent(entry.id)}`} words="Bench sheet" />

@@ -18,9 +18,10 @@ type Watch = { fromMs: number | null; activeMs: number | null; last: string | nu
 /**
  * Minutes of active work of each done step that the journal can tell, by step id.
  * Rule: a step's timer, if it ran; else from the start or the last step done or skipped on the same phone to its own tick,
- * pauses left out, all its ticks added up. Left out: steps ticked within 5 s of each other (both), steps whose beginning this
- * phone does not know, clocks that went back, and more than 12 h. Any order of arrival gives the same.
- * Source: our own rule. Stops being true for interruptions without a pause; stepTime sets aside what took more than four times the middle.
+ * all its ticks added up; pauses are left out, and what the phone says it was out of sight (`away_s`: hidden or asleep). Left out:
+ * steps ticked within 5 s of each other (both), steps whose beginning this phone does not know, clocks that went back, and more
+ * than 12 h. Any order of arrival gives the same.
+ * Source: our own rule. Stops being true for work done with the phone put away; stepTime sets aside what took more than four times the middle.
  */
 export function stepTimes(events: Iterable<unknown>): StepTime[] {
   const watches = new Map<string, Watch>();
@@ -34,8 +35,8 @@ export function stepTimes(events: Iterable<unknown>): StepTime[] {
     else if (kind === "StepDone" || kind === "StepSkipped") {
       if (kind === "StepDone") done.add(step);
       else done.delete(step);
-      tick(watchOf(watches, event), wallMs(event), step, ticks);
-    } else if (kind === "JobStarted" || kind === "JobPaused" || kind === "JobResumed") turn(watchOf(watches, event), wallMs(event), kind);
+      tick(watchOf(watches, event), wallMs(event), awayMs(body), step, ticks);
+    } else if (kind === "JobStarted" || kind === "JobPaused" || kind === "JobResumed") turn(watchOf(watches, event), wallMs(event), awayMs(body), kind);
   }
   return [...done].sort().flatMap((step) => {
     const found = timeOf(timers.get(step) ?? 0, ticks.get(step) ?? []);
@@ -50,26 +51,29 @@ function watchOf(watches: Map<string, Watch>, { device }: JournalEvent): Watch {
 }
 
 /** Active time by `nowMs`; null when not known, or when the clock went back. */
-function until({ fromMs, activeMs }: Watch, nowMs: number | null): number | null {
+function until({ fromMs, activeMs }: Watch, nowMs: number | null, awayMs: number): number | null {
   if (nowMs === null || activeMs === null || (fromMs !== null && nowMs < fromMs)) return null;
-  return activeMs + (fromMs === null ? 0 : nowMs - fromMs);
+  return activeMs + (fromMs === null ? 0 : Math.max(0, nowMs - fromMs - awayMs));
 }
 
 /** The job is begun, paused or gone on with on this phone. */
-function turn(watch: Watch, nowMs: number | null, kind: "JobStarted" | "JobPaused" | "JobResumed"): void {
+function turn(watch: Watch, nowMs: number | null, away: number, kind: "JobStarted" | "JobPaused" | "JobResumed"): void {
   if (kind === "JobStarted") [watch.fromMs, watch.activeMs] = [nowMs, beginning(nowMs)];
-  else if (kind === "JobPaused") [watch.activeMs, watch.fromMs] = [until(watch, nowMs), null];
+  else if (kind === "JobPaused") [watch.activeMs, watch.fromMs] = [until(watch, nowMs, away), null];
   else watch.fromMs ??= nowMs;
 }
 
 /** A step done or skipped ends its time and begins that of the next. */
-function tick(watch: Watch, nowMs: number | null, step: string, ticks: Map<string, (number | null)[]>): void {
-  const took = until(watch, nowMs);
+function tick(watch: Watch, nowMs: number | null, away: number, step: string, ticks: Map<string, (number | null)[]>): void {
+  const took = until(watch, nowMs, away);
   const together = took !== null && took < TOGETHER_MS && watch.last !== null;
   if (together) ticks.get(watch.last ?? "")?.push(null);
   ticks.set(step, [...(ticks.get(step) ?? []), together ? null : took]);
   Object.assign(watch, { fromMs: nowMs, activeMs: beginning(nowMs), last: step });
 }
+
+/** How long the phone was out of sight since the last tick; none when it does not say so in whole seconds. */
+const awayMs = ({ away_s: away }: Record<string, unknown>): number => (Number.isSafeInteger(away) && (away as number) >= 0 ? (away as number) * 1000 : 0);
 
 /** Active time at a beginning: none yet, not known when the clock tells nothing. */
 const beginning = (nowMs: number | null): number | null => (nowMs === null ? null : 0);

@@ -59,7 +59,7 @@ test("a mixed way says what comes first, and tells steps and acts in the order i
 test("the job can be put away from here", async () => {
   await open("valve-off");
   await press(root, "Stop for now");
-  expect(recorded().at(-1)).toEqual(["JobPaused", { step: "valve-off" }]);
+  expect(recorded().at(-1)).toEqual(["JobPaused", { step: "valve-off", away_s: expect.any(Number) }]);
 });
 
 test("a quiet line under the step says it in short", async () => {

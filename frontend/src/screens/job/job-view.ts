@@ -1,5 +1,6 @@
 /** A job as its screens need it: the pack for this machine, the journal folded over it, and what follows from both. */
 import { useMemo } from "preact/hooks";
+import { awayS } from "../../components/away";
 import { useLoaded } from "../../components/hooks";
 import { forVariant, type BenchState } from "../../domain/bench-state";
 import { endItems, ledger, tray, type EndItem, type LedgerRow, type Tray } from "../../domain/end-items";
@@ -99,6 +100,9 @@ export function viewOf(summary: JobSummary, whole: ProcedurePack, bulletin: Bull
     endText: (code, object) => sentence(endItemInWords(code, endName(pack, object))),
   };
 }
+
+/** Seconds since the last step in which nobody looked at the page: no time of work. */
+export const awayNow = (job: string): number => awayS(journalOf(job).peek(), Date.now());
 
 /** In a closed job a note can still be written where the dealer has answered. */
 export const mayWriteBack = ({ closed, fold }: JobView): boolean => !closed || fold.replies.length > 0;

@@ -16,7 +16,7 @@ import { answerWords, moreWords, stepWords as words } from "../../text/job-words
 import { counted } from "../../text/say";
 import { Beside } from "../beside/door";
 import { NumbersOfStep, WithMyWrench } from "../numbers/leads";
-import type { JobView } from "./job-view";
+import { awayNow, type JobView } from "./job-view";
 import { placesOf, tightenedTo, wrenchOf } from "./names";
 import { PictureThumb } from "./pack-picture";
 import { nextPlace, orderFor } from "./place-ticks";
@@ -196,7 +196,7 @@ function GoOnAnyway({ view, step }: { view: JobView; step: Step }) {
     const reading = readingAt(view, step.id)?.as_typed ?? "";
     const kept = await attempt.run(async () => {
       await record(view.job, "NoteWritten", { step: step.id, text: words.wentOn(reading, reason.text.value.trim()) });
-      await record(view.job, "StepDone", { step: step.id });
+      await record(view.job, "StepDone", { step: step.id, away_s: awayNow(view.job) });
       await reason.clear();
     });
     if (kept) go(afterStep(view, step.id));

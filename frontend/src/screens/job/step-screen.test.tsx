@@ -31,7 +31,7 @@ describe("a step", () => {
   test("is done with one press, recorded, said, and the next one opens", async () => {
     await open("valve-off");
     await press(root, "Done");
-    expect(last()).toEqual(["StepDone", { step: "valve-off" }]);
+    expect(last()).toEqual(["StepDone", { step: "valve-off", away_s: expect.any(Number) }]);
     expect(path.value).toBe(`/job/${JOB}/step/tray-on`);
     expect(textOf(root.querySelector("[role=status].said")!)).toBe("Saved on this phone");
   });
@@ -82,7 +82,7 @@ describe("keys, pedals and remotes", () => {
   test("enter does the step", async () => {
     await open("tray-on");
     await key("Enter");
-    expect(last()).toEqual(["StepDone", { step: "tray-on" }]);
+    expect(last()).toEqual(["StepDone", { step: "tray-on", away_s: expect.any(Number) }]);
   });
 
   test("nothing moves while a sheet is open", async () => {
@@ -118,7 +118,7 @@ describe("a reading", () => {
     ]);
     expect(textOf(root)).toContain("within the limit");
     await press(root, "Done");
-    expect(last()).toEqual(["StepDone", { step: "pads" }]);
+    expect(last()).toEqual(["StepDone", { step: "pads", away_s: expect.any(Number) }]);
   });
 
   test("that is no number is refused in words, and what was typed stays", async () => {

@@ -11,7 +11,7 @@ import { classesInWords } from "../../text/library-words";
 import { Beside } from "../beside/door";
 import { JobFrame } from "./job-frame";
 import { JobGate } from "./job-gate";
-import { mayWriteBack, useJob, type JobView } from "./job-view";
+import { awayNow, mayWriteBack, useJob, type JobView } from "./job-view";
 import { MoreSheet } from "./more-sheet";
 import { NoteSheet } from "./note-sheet";
 import { PictureSheet } from "./pack-picture";
@@ -72,7 +72,7 @@ function StepHere({ view, step, at }: { view: JobView; step: Step; at: number })
   const done = async () => {
     if (through) return forward();
     if (blocked !== null) return say(blocked);
-    if (!(await attempt.run(() => record(view.job, "StepDone", { step: step.id })))) return;
+    if (!(await attempt.run(() => record(view.job, "StepDone", { step: step.id, away_s: awayNow(view.job) })))) return;
     say(words.saved);
     go(afterStep(view, step.id));
   };
@@ -161,7 +161,7 @@ function useSheet({ view, step }: { view: JobView; step: Step }) {
   const { job, pack, closed } = view;
   const pause = () =>
     attempt.run(async () => {
-      if (!closed && !view.fold.paused) await record(job, "JobPaused", { step: step.id });
+      if (!closed && !view.fold.paused) await record(job, "JobPaused", { step: step.id, away_s: awayNow(job) });
       go("/");
     });
   if (name === "more")

@@ -1,0 +1,76 @@
+"""What the jobs that came back say: of each step of a procedure, as page and table."""
+
+import csv
+import io
+from collections.abc import Iterable
+from typing import Any
+
+from flask import Response
+from marshmallow import Schema, fields
+
+from benchtrail.api.context import Blueprint, at_desk, kept_rows, ports
+from benchtrail.services.step_statistics import as_table, procedure_statistics
+
+blueprint = Blueprint("desk_returns", __name__, url_prefix="/api/v1/desk", description="The desk: what jobs say of the library")
+
+
+class TimesSchema(Schema):
+    n = fields.Integer(required=True)
+    median_min = fields.Float(required=True, allow_none=True)
+    low_min = fields.Float(required=True, allow_none=True)
+    high_min = fields.Float(required=True, allow_none=True)
+    coverage = fields.Float(required=True, allow_none=True)
+    q10_min = fields.Float(required=True, allow_none=True)
+    q90_min = fields.Float(required=True, allow_none=True)
+    aside = fields.Dict(required=True, keys=fields.String(), values=fields.Integer())
+
+
+class StepStatisticsSchema(Schema):
+    number = fields.Integer(required=True)
+    step = fields.String(required=True)
+    say = fields.String(required=True)
+    section = fields.String(required=True)
+    minutes = fields.Float(required=True, allow_none=True)
+    jobs = fields.Integer(required=True)
+    times = fields.Nested(TimesSchema, required=True)
+    stopped = fields.Integer(required=True)
+    back = fields.Integer(required=True)
+    skipped = fields.Integer(required=True)
+    asked = fields.Integer(required=True)
+    notes = fields.Integer(required=True)
+    outside = fields.Integer(required=True)
+    trouble = fields.Integer(required=True)
+    too_few = fields.Boolean(required=True)
+    look = fields.List(fields.String(), required=True)
+
+
+class ProcedureStatisticsSchema(Schema):
+    procedure = fields.String(required=True)
+    title = fields.String(required=True)
+    revision = fields.Integer(required=True)
+    jobs = fields.Integer(required=True)
+    finished = fields.Integer(required=True)
+    steps = fields.List(fields.Nested(StepStatisticsSchema), required=True)
+
+
+@blueprint.at("/procedures/<procedure>/steps")
+@blueprint.answers(200, ProcedureStatisticsSchema)
+def steps(procedure: str) -> Any:
+    """Usual times of each step with what is not known about them, and where people stop, go back, skip and ask."""
+    return procedure_statistics(ports(), kept_rows(), at_desk().dealer.slug, procedure)
+
+
+@blueprint.at("/procedures/<procedure>/steps.csv")
+@blueprint.describes(responses={200: {"description": "The same as a table", "content": {"text/csv": {}}}})
+def steps_table(procedure: str) -> Response:
+    """The same as a table (RFC 4180)."""
+    return table_answer(as_table(procedure_statistics(ports(), kept_rows(), at_desk().dealer.slug, procedure)), f"{procedure}-steps.csv")
+
+
+def table_answer(lines: Iterable[Iterable[Any]], name: str) -> Response:
+    """Lines as a file of comma-separated values."""
+    out = io.StringIO()
+    csv.writer(out).writerows(lines)
+    response = Response(out.getvalue(), mimetype="text/csv")
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response

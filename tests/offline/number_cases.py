@@ -108,6 +108,16 @@ REFUSED: list[tuple[str, Form, list[str]]] = [
     ("premix-oil", {"Fuel in the can": "9999999 l", "Fuel to oil, :1": "32"}, ["outside what a volume can be", "slipped", "Check"]),
     ("units", {"Amount with its unit": "1,500 psi"}, ["can be read in two ways", "depending", "without a comma"]),
     ("proof-load", {"Thread": "M8"}, ["does not say the pitch", "differ in strength", "M8x1.25"]),
+    ("last-done", {"Task": "oil", "What was done": "oil", "On": "2026-05-01", "Hours": "-5"},
+     ["hours is -5, below 0", "says nothing true", "least is 0"]),
+    ("learned-weight", {"Estimate": "20 min", "Logged times, min": "19; 21; 20"},
+     ["three logs or more: 1", "nothing can be learned", "more jobs are logged"]),
+    ("step-time", {"Estimate": "1/0", "Logged times, min": "28"}, ["“1/0” is not a number", "do not fit together", "one decimal point"]),
+    ("service-list", {"Task 1: Its name": "oil", "Task 1: Every so many hours": "15", "Entry 1: Task": "oil",
+                      "Entry 1: Done on": "2026-02-30"}, ["“2026-02-30” is not a day", "must exist", "2026-05-31"]),
+    ("tightening-holes", {"Hole 1: To the right": "0", "Hole 1: Down": "3 kg", "Full torque": "10"},
+     ["measures", "another field", "Check the source"]),
+    ("ride-home", {"Concern 1: Part or joint": ""}, ["is missing or not a number", "nothing is filled in", "Type the"]),
 ]
 
 
@@ -121,14 +131,15 @@ def fill(page: Page, typed: Form, chosen: Form) -> None:
     """Types and chooses by label; "Hole 2: Down" is the field of that row, which is added when it is not there yet."""
     page.locator("form").first.wait_for()
     for label, text in typed.items():
-        place, name = _row(page, label)
+        place, name = row_of(page, label)
         place.get_by_role("textbox", name=name, exact=True).first.fill(text)
     for label, value in chosen.items():
-        place, name = _row(page, label)
+        place, name = row_of(page, label)
         place.get_by_label(name, exact=True).select_option(value)
 
 
-def _row(page: Page, label: str) -> tuple[Page | Locator, str]:
+def row_of(page: Page, label: str) -> tuple[Page | Locator, str]:
+    """Where a field is, the page or its row, and its own label."""
     found = re.fullmatch(r"(\w+) (\d+): (.+)", label)
     if not found:
         return page, label

@@ -7,7 +7,8 @@ import re
 import pytest
 from playwright.sync_api import Page, Playwright, expect
 from tests.offline.demo_server import DemoServer
-from tests.offline.number_cases import CASES, REFUSED, add_wrench, begin, fill, work_out
+from tests.offline.drawn import drawn_wrong
+from tests.offline.number_cases import CASES, REFUSED, add_wrench, begin, fill, row_of, work_out
 from tests.offline.phone import ARGUMENTS, Phone
 from tests.offline.test_accessibility import context_of, violations
 
@@ -59,11 +60,15 @@ def test_each_calculation_answers_with_the_server_dead(bench: Page, server: Demo
         for drawing in answer.locator("svg[role=img]").all():
             assert len(drawing.get_attribute("aria-label") or "") > 8, name
         is_composed(bench)
+        bench.set_viewport_size({"width": 320, "height": 640})
+        assert drawn_wrong(bench) == [], name
+        assert bench.evaluate("document.documentElement.scrollWidth") <= 320, name
+        bench.set_viewport_size({"width": 360, "height": 640})
 
 
 def test_what_is_refused_says_so_in_three_parts_and_keeps_the_form(bench: Page, server: DemoServer) -> None:
     for name, typed, parts in REFUSED:
-        bench.goto(f"{server.address}/numbers/{name}")
+        begin(bench, server.address, name)
         fill(bench, typed, {})
         work_out(bench)
         message = bench.get_by_role("alert").first
@@ -72,8 +77,8 @@ def test_what_is_refused_says_so_in_three_parts_and_keeps_the_form(bench: Page, 
             expect(message).to_contain_text(part)
         expect(bench.locator(".answer")).to_have_count(0)
         for label, text in typed.items():
-            field = bench.get_by_role("textbox", name=label, exact=True)
-            assert field.first.input_value() == text, (name, label)
+            place, field = row_of(bench, label)
+            assert place.get_by_role("textbox", name=field, exact=True).first.input_value() == text, (name, label)
         is_composed(bench)
 
 
@@ -195,6 +200,32 @@ def test_a_figure_goes_to_my_wrench_and_comes_back_as_a_note_of_the_step(phone: 
     note = page.locator("main")
     for part in ("With my wrench: Set on your small click wrench: 8.0 N·m", "Working:", "Source:"):
         expect(note).to_contain_text(part)
+
+
+def test_times_of_the_jobs_on_this_phone_go_into_the_estimates(phone: Phone, server: DemoServer) -> None:
+    job = begin_job(phone, server)
+    page = phone.page
+    page.wait_for_timeout(5_500)  # less than five seconds between two ticks tells no time
+    first = page.url.partition("/step/")[2]
+    page.locator(".thumb-main .main").click()
+    page.wait_for_function("before => !location.pathname.endsWith(before)", arg=first)
+    begin(page, server.address, "learned-weight")
+    page.get_by_role("button", name="Take the times of the jobs on this phone").click()
+    expect(page.get_by_text("1 time of 1 step taken: 0 by a timer, 1 from tick to tick")).to_be_visible()
+    assert float(page.get_by_role("textbox", name="Logged times, min").input_value()) >= 0.1
+    work_out(page)
+    expect(page.get_by_role("alert").first).to_contain_text("30")
+    is_composed(page)
+    page.goto(f"{server.address}/numbers?job={job.rpartition('/')[2]}&step={first}")
+    page.get_by_role("link", name=re.compile("^How long will a step take")).click()
+    assert float(page.get_by_role("textbox", name="Logged times, min").input_value()) >= 0.1
+    work_out(page)
+    expect(page.locator(".answer")).to_contain_text("Eight times in ten between")
+    page.goto(f"{server.address}/numbers?job={job.rpartition('/')[2]}&step={first}")
+    page.get_by_role("link", name=re.compile("^How long will a job take")).click()
+    work_out(page)
+    expect(page.locator(".answer")).to_contain_text("Eight times in ten between")
+    is_composed(page)
 
 
 def test_the_carried_kit_says_which_steps_it_can_do(phone: Phone, server: DemoServer) -> None:

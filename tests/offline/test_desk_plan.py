@@ -13,7 +13,7 @@ from tests.offline.test_accessibility import context_of, violations
 
 pytestmark = pytest.mark.browser
 # texts that leave their block, to the right, left or below
-OUTSIDE = """[...document.querySelectorAll('details[open] .layer-block')].flatMap(block => {
+OUTSIDE = """[...document.querySelectorAll('details.plan-group[open] .layer-block')].flatMap(block => {
   const frame = block.querySelector('rect').getBoundingClientRect();
   return [...block.querySelectorAll('text')].filter(text => {
     const place = text.getBoundingClientRect();
@@ -53,20 +53,20 @@ def plan(page: Page) -> Any:
 def test_the_plan_is_told_in_words_and_drawn_whole(page: Page) -> None:
     add_goal(page, "renewed", "water lip", "pump_seal_early")
     first = plan(page)["groups"][0]["plan"]
-    numbered = page.locator("details[open] .plan-steps li:not(.plan-pose)")
+    numbered = page.locator("details.plan-group[open] .plan-steps li:not(.plan-pose)")
     assert [words.lower() for words in numbered.all_inner_texts()] == [
         " · ".join(filter(None, (one["words"], one["tool_name"]))).lower() for one in first["operations"]]
-    drawn = page.locator("details[open] .layer-block")
+    drawn = page.locator("details.plan-group[open] .layer-block")
     assert sorted(int(one.get_attribute("data-number") or 0) for one in drawn.all()) == [
         one["number"] for one in first["operations"]]
-    unit = page.locator("details[open] .layer-block.as-one")
+    unit = page.locator("details.plan-group[open] .layer-block.as-one")
     assert unit.count() == len(first["leaves_as_one"]) == 1
     said = unit.inner_html()
     assert "leaves as one" in said
     assert all(part["name"].split()[0] in said for part in first["leaves_as_one"][0]["stay_on_it"])
-    expect(page.locator("details[open] .layer-block.drain")).to_contain_text("drain")
-    expect(page.locator("details[open] svg")).to_contain_text("stays in, not drained")
-    description = page.locator("details[open] svg desc").text_content() or ""
+    expect(page.locator("details.plan-group[open] .layer-block.drain")).to_contain_text("drain")
+    expect(page.locator("details.plan-group[open] svg")).to_contain_text("stays in, not drained")
+    description = page.locator("details.plan-group[open] svg desc").text_content() or ""
     assert all(one["words"] in description for one in first["operations"])
     expect(page.get_by_text("Proven: no plan on this map takes less.").first).to_be_visible()
 
@@ -75,8 +75,8 @@ def test_nothing_is_cut_off_at_any_width_and_axe_finds_nothing(page: Page) -> No
     add_goal(page, "renewed", "water lip", "pump_seal_early")
     plan(page)
     for _ in range(3):
-        page.locator("details:not([open]) summary").first.click()
-    expect(page.locator("details[open] svg.plan-layers")).to_have_count(4)
+        page.locator("details.plan-group:not([open]) summary").first.click()
+    expect(page.locator("details.plan-group[open] svg.plan-layers")).to_have_count(4)
     page.wait_for_function(FITTED)
     assert page.evaluate(OUTSIDE) == []
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
@@ -88,7 +88,7 @@ def test_a_part_hung_aside_is_marked_with_its_word(page: Page) -> None:
     add_goal(page, "out", "main jet", "main_jet")
     aside = plan(page)["groups"][0]["plan"]["aside"]
     assert aside
-    expect(page.locator("details[open] .layer-block.hang").first).to_contain_text("hang aside")
+    expect(page.locator("details.plan-group[open] .layer-block.hang").first).to_contain_text("hang aside")
     expect(page.get_by_text("Hung aside, still connected").first).to_be_visible()
 
 
@@ -103,3 +103,31 @@ def test_a_goal_that_the_year_lacks_is_refused_in_words_and_the_question_stays(p
     (group,) = plan(page)["groups"]
     assert group["each"] == [{"year": 2023, "options": ["skid_plate"]}]
     expect(page.get_by_role("heading", name="2023 with Skid plate")).to_be_visible()
+
+
+def test_what_is_due_on_a_customers_machine_is_told_with_what_it_costs_now(page: Page, lasting_server: DemoServer) -> None:
+    """The list of the command `map also` for the machine's variant; what is due on the machine stands first."""
+    machines = page.evaluate("fetch('/api/v1/desk/machines').then(answer => answer.json())")["machines"]
+    mine = next(one for one in machines if one["model"] == "hobmoor-fell-250")
+    page.get_by_role("combobox", name="A customer’s machine").select_option(mine["id"])
+    expect(page.get_by_role("combobox", name="Model year")).to_have_value(str(mine["year"]))
+    add_goal(page, "out", "valve cover", "valve_cover")
+    (group,) = plan(page)["groups"]
+    assert group["each"] == [{"year": mine["year"], "options": mine["options"]}]
+    cheaper = [row for row in group["also"] if row["minutes_more"] < row["minutes_alone"]]
+    assert cheaper
+    rows = page.locator(".apart-list > li")
+    for row in cheaper:
+        told = rows.filter(has_text=row["name"][1:])
+        expect(told).to_contain_text(f"{row['minutes_more']:g} minutes more now, {row['minutes_alone']:g} on its own")
+        expect(told).to_contain_text("on this machine")
+        told.locator("summary").click()
+        assert [words.lower() for words in told.locator("details li").all_inner_texts()] == [act.lower() for act in row["acts"]]
+    others = len(group["also"]) - rows.count()
+    expect(page.locator("details.plan-group[open]")).to_contain_text(f"{others} other services share no work with this")
+    # another year is another machine: nothing is claimed of the customer's any more
+    page.get_by_role("combobox", name="Model year").select_option("2021")
+    expect(page.get_by_role("combobox", name="A customer’s machine")).to_have_value("")
+    plan(page)
+    expect(rows.first).not_to_contain_text("on this machine")
+    assert violations(page) == []

@@ -1,6 +1,7 @@
 // One plan for the variants that share it: in words, as the command line tells it, beside the drawing.
 import { type LayerBlock, PlanLayers } from "../drawings/plan-layers";
 import { counted } from "./parts";
+import { type Also, type Due, WhileApart } from "./plan-apart";
 
 type Operation = {
   number: number;
@@ -28,7 +29,6 @@ type Plan = {
   changes: { tools: number; sides: number; poses: number; cost: number; at_least: number; proven: boolean };
   other_ways: { minutes_more: number; instead: string[]; without: string[] }[];
 };
-type Also = { service: string; name: string; minutes_more: number; minutes_alone: number; acts: string[]; proven: boolean };
 type Group = { variants: string; not_here: string[]; plan: Plan; also: Also[] };
 export type Found = { name: string; goals: string[]; groups: Group[]; without: string[] };
 
@@ -131,30 +131,10 @@ function OtherWays({ ways }: { ways: Plan["other_ways"] }) {
   );
 }
 
-/** The services of the map on top of this job, cheapest first; what costs the same on its own is only counted. */
-function WhileApart({ also }: { also: Also[] }) {
-  const cheaper = also.filter(({ minutes_more, minutes_alone }) => minutes_more < minutes_alone);
-  if (also.length === 0) return null;
-  return (
-    <>
-      <h3>While it is apart</h3>
-      <ul class="plan-lists">
-        {cheaper.map(({ service, name, minutes_more, minutes_alone, acts, proven }) => (
-          <li key={service}>
-            <b>{upper(name)}:</b>{" "}
-            {acts.length === 0 ? "done by this job" : `${counted(minutes_more, "minute")} more now, ${minutes_alone} on its own`}
-            {!proven && " (not proven: the time was up)"}
-          </li>
-        ))}
-      </ul>
-      {also.length > cheaper.length && (
-        <p class="quiet">{counted(also.length - cheaper.length, "other service costs", "other services cost")} the same on their own.</p>
-      )}
-    </>
-  );
-}
+type Props = { number: number; group: Group; goal: (text: string) => string; due: Due[] | null };
 
-export function PlanGroup({ number, group, goal }: { number: number; group: Group; goal: (text: string) => string }) {
+/** `due`: the services of the machine that is planned for; null when it is none of the register. */
+export function PlanGroup({ number, group, goal, due }: Props) {
   const { plan, variants } = group;
   const proof = plan.proven
     ? "Proven: no plan on this map takes less."
@@ -179,7 +159,7 @@ export function PlanGroup({ number, group, goal }: { number: number; group: Grou
           <Operations operations={plan.operations} />
           <Lists plan={plan} />
           <OtherWays ways={plan.other_ways} />
-          <WhileApart also={group.also} />
+          <WhileApart also={group.also} due={due} />
         </section>
         {plan.operations.length > 0 && (
           <section>

@@ -2,12 +2,14 @@
 import { useComputed, useSignal } from "@preact/signals";
 import { call } from "./api";
 import { counted, Link, Loaded, useSending, Words } from "./parts";
+import type { Due } from "./plan-apart";
 import { type Found, PlanGroup } from "./plan-group";
 
 type Thing = { id: string; name: string };
 type Model = { id: string; name: string; years: [number, number]; options: (Thing & { group: string | null })[]; things: Record<string, Thing[]> };
 type Offer = { models: Model[]; goals: Record<string, string[]> };
 type Goal = { word: string; id: string; name: string };
+type Machine = { id: string; name: string; customer: string; model: string | null; year: number | null; options: string[]; due: Due[] };
 
 // the word of a goal → what it means, in the order of use
 const WORDS: [string, string][] = [
@@ -72,16 +74,41 @@ function GoalChoice({ model, offer, add, full }: { model: Model; offer: Offer; a
   );
 }
 
-function VariantChoice({ model, year, options }: { model: Model; year: { value: string }; options: { value: string[] } }) {
+type VariantProps = { model: Model; year: { value: string }; options: { value: string[] }; machines: Machine[]; machine: { value: string } };
+
+function VariantChoice({ model, year, options, machines, machine }: VariantProps) {
   const [first, last] = model.years;
   const years = Array.from({ length: last - first + 1 }, (_, at) => String(first + at));
-  const toggle = (id: string, on: boolean) => (options.value = on ? [...options.value, id] : options.value.filter((one) => one !== id));
+  const toggle = (id: string, on: boolean) => {
+    machine.value = "";
+    options.value = on ? [...options.value, id] : options.value.filter((one) => one !== id);
+  };
+  const mine = machines.filter((one) => one.model === model.id && one.year !== null);
+  const take = (id: string) => {
+    const taken = mine.find((one) => one.id === id);
+    machine.value = id;
+    year.value = taken ? String(taken.year) : "";
+    options.value = taken?.options ?? [];
+  };
   return (
     <fieldset>
       <legend>Which machine</legend>
+      {mine.length > 0 && (
+        <label>
+          A customer’s machine
+          <select value={machine.value} onChange={(e) => take(e.currentTarget.value)}>
+            <option value="">None of the register</option>
+            {mine.map(({ id, name, customer }) => (
+              <option key={id} value={id}>
+                {customer ? `${name}, ${customer}` : name}
+              </option>
+            ))}
+          </select>
+        </label>
+      )}
       <label>
         Model year
-        <select value={year.value} onChange={(e) => (year.value = e.currentTarget.value)}>
+        <select value={year.value} onChange={(e) => ((machine.value = ""), (year.value = e.currentTarget.value))}>
           <option value="">All variants</option>
           {years.map((one) => (
             <option key={one}>{one}</option>
@@ -100,12 +127,13 @@ function VariantChoice({ model, year, options }: { model: Model; year: { value: 
   );
 }
 
-function Ask({ offer }: { offer: Offer }) {
+function Ask({ offer, machines }: { offer: Offer; machines: Machine[] }) {
+  const machine = useSignal("");
   const id = useSignal(offer.models[0]!.id);
   const goals = useSignal<Goal[]>([]);
   const year = useSignal("");
   const options = useSignal<string[]>([]);
-  const found = useSignal<{ question: string; answer: Found; goals: Goal[] } | null>(null);
+  const found = useSignal<{ question: string; answer: Found; goals: Goal[]; due: Due[] | null } | null>(null);
   const { busy, problem, send } = useSending();
   const model = useComputed(() => offer.models.find((one) => one.id === id.value)!).value;
   const variant = year.value ? { year: Number(year.value), options: options.value } : null;
@@ -114,6 +142,7 @@ function Ask({ offer }: { offer: Offer }) {
   const choose = (next: string) => {
     id.value = next;
     goals.value = [];
+    machine.value = "";
     year.value = "";
     options.value = [];
   };
@@ -123,7 +152,8 @@ function Ask({ offer }: { offer: Offer }) {
   const ask = () =>
     void send(async () => {
       found.value = null;
-      found.value = { question, answer: await call<Found>("POST", "/desk/plan", body), goals: goals.value };
+      const due = machines.find((one) => one.id === machine.value)?.due ?? null;
+      found.value = { question, answer: await call<Found>("POST", "/desk/plan", body), goals: goals.value, due };
     });
   const shown = found.value;
   return (
@@ -140,7 +170,7 @@ function Ask({ offer }: { offer: Offer }) {
               ))}
             </select>
           </label>
-          <VariantChoice key={model.id} model={model} year={year} options={options} />
+          <VariantChoice key={model.id} model={model} year={year} options={options} machines={machines} machine={machine} />
         </div>
         <GoalChoice key={`goals ${model.id}`} model={model} offer={offer} add={add} full={goals.value.length >= MOST_GOALS} />
         <div class="plan-goals">
@@ -165,7 +195,7 @@ function Ask({ offer }: { offer: Offer }) {
       <div aria-live="polite">{shown && <p class="plan-summary">{summary(shown.answer)}</p>}</div>
       {shown && shown.question !== question && <p class="look-word">The question was changed since; this plan answers the one before.</p>}
       {shown?.answer.groups.map((group, at) => (
-        <PlanGroup key={`${shown.question} ${group.variants}`} number={at + 1} group={group} goal={(text) => saidGoal(text, shown.goals)} />
+        <PlanGroup key={`${shown.question} ${group.variants}`} number={at + 1} group={group} due={shown.due} goal={(text) => saidGoal(text, shown.goals)} />
       ))}
       {shown?.answer.without.map((words) => (
         <p key={words}>{words.charAt(0).toUpperCase() + words.slice(1)}: nothing to do; the machine has no such thing.</p>
@@ -189,6 +219,11 @@ function summary({ name, groups }: Found): string {
     : `${name}: ${counted(groups.length, "plan")}, ${minutes} with the rebuild.${groups.length > 1 ? " Machines with the same plan stand together." : ""}`;
 }
 
+const load = async (): Promise<{ offer: Offer; machines: Machine[] }> => {
+  const [offer, { machines }] = await Promise.all([call<Offer>("GET", "/desk/models"), call<{ machines: Machine[] }>("GET", "/desk/machines")]);
+  return { offer, machines };
+};
+
 export function PlanSheet() {
   return (
     <main class="sheet">
@@ -197,10 +232,10 @@ export function PlanSheet() {
         The least work that reaches what you want on a machine, from its published map. Minutes are estimates for comparing ways; the maker’s documents
         go first.
       </p>
-      <Loaded of="models" load={() => call<Offer>("GET", "/desk/models")}>
-        {(offer) =>
+      <Loaded of="models" load={load}>
+        {({ offer, machines }) =>
           offer.models.length > 0 ? (
-            <Ask offer={offer} />
+            <Ask offer={offer} machines={machines} />
           ) : (
             <p>
               No map is published yet, so nothing can be planned. <Link to="/desk/library">Publish one in the library</Link>.

@@ -13,7 +13,7 @@ from benchtrail.domain.rounding import round_half_away, snapped, with_unit
 
 _UNTIL = (Note("engine_not_cold"), Note("cam_not_off_the_valve"), Note("turn_and_measure_again"))
 _MOST_VALVES = 12
-_BUY, _MOVE = 1_000_000_000, 1_000_000
+_BUY, _MOVE, _NEVER = 1_000_000_000, 1_000_000, 10**12
 
 
 @dataclass(frozen=True)
@@ -30,6 +30,15 @@ class _Valve:
     def fits(self, shim: float) -> bool:
         return self.low <= self.clearance_with(shim) <= self.high
 
+    @property
+    def ideal(self) -> float:
+        return self.clearance + self.shim - (self.low + self.high) / 2
+
+    def on_sale(self, step: float) -> float | None:
+        """The shim on sale nearest the ideal one; None when it does not fit."""
+        shim = round_half_away(self.ideal, step)
+        return shim if shim > 0 and self.fits(shim) else None
+
     def off_middle_um(self, shim: float) -> int:
         return int(round_half_away(abs(self.clearance_with(shim) - (self.low + self.high) / 2) * 1000, 1))
 
@@ -41,25 +50,25 @@ def shim_to_fit(*, clearance_mm: float, shim_mm: float, low_mm: float, high_mm: 
     Formula: new clearance = clearance + old shim − new shim; ideal = clearance + shim − middle of the limits.
     `clearance_mm` from 0 to 3, measured cold; `shim_mm` above 0 to 10, as fitted (measured, not as marked); limits from
     the maker, 0 to 3; `have_mm` up to 60 shims; `step_mm` of shims on sale 0.005 to 0.5. Returns `within` (true when
-    nothing need change), `ideal_mm`, `buy_mm`, `buy_gives_mm`, `use_mm` and `use_gives_mm` (none when no shim at hand
-    fits). Raises `limits_swapped`, `shim_none_fits`, as `bounded`.
+    nothing need change), `ideal_mm`, `buy_mm`, `buy_gives_mm` (none when none on sale fits), `use_mm` and `use_gives_mm`
+    (none when no shim at hand fits). Raises `shim_none_fits` when something must change and neither fits,
+    `limits_swapped`, as `bounded`.
     Source: arithmetic. Stops being true on a warm engine, or when the cam touches the valve.
     """
     valve = _valve({"clearance_mm": clearance_mm, "shim_mm": shim_mm, "low_mm": low_mm, "high_mm": high_mm})
     step = bounded(step_mm, "step of shims on sale", "mm", 0.005, 0.5)
     at_hand = [positive(shim, "shim at hand", "mm", 10) for shim in several(have_mm, "shims at hand", 0, 60)]
-    ideal = valve.clearance + valve.shim - (valve.low + valve.high) / 2
-    buy = round_half_away(ideal, step)
-    if buy <= 0 or not valve.fits(buy):
-        raise Refused("shim_none_fits", ideal=with_unit(ideal, "mm"), step=with_unit(step, "mm"))
+    buy, within = valve.on_sale(step), valve.fits(valve.shim)
     fitting = [shim for shim in at_hand if valve.fits(shim)]
     use = min(fitting, key=lambda shim: (valve.off_middle_um(shim), shim)) if fitting else None
+    if buy is None and use is None and not within:
+        raise _none_fits(valve, step)
     values: dict[str, Value] = {
-        "within": valve.fits(valve.shim), "ideal_mm": ideal, "buy_mm": buy, "buy_gives_mm": valve.clearance_with(buy),
-        "use_mm": use, "use_gives_mm": None if use is None else valve.clearance_with(use)}
+        "within": within, "ideal_mm": valve.ideal, "buy_mm": buy,
+        "buy_gives_mm": None if buy is None else valve.clearance_with(buy), "use_mm": use, "use_gives_mm": None if use is None else valve.clearance_with(use)}
     working = Note("shim_to_fit", {**values, "clearance_mm": valve.clearance, "shim_mm": valve.shim,
                                    "middle_mm": (valve.low + valve.high) / 2})
-    notes = (Note("clearance_within"),) if values["within"] else ()
+    notes = (Note("clearance_within"),) if within else ()
     return Answer(values, working, (ARITHMETIC,), _UNTIL, notes)
 
 
@@ -87,35 +96,34 @@ def shim_swap(*, valves: Sequence[dict[str, object]], spare_mm: Sequence[float] 
     spares = [positive(shim, "spare shim", "mm", 10) for shim in several(spare_mm, "spare shims", 0, 40)]
     step = bounded(step_mm, "step of shims on sale", "mm", 0.005, 0.5)
     shims = [(valve.name, valve.shim) for valve in engine] + [("spare", shim) for shim in spares]
-    bought = [_to_buy(valve, step) for valve in engine]
+    bought = [valve.on_sale(step) for valve in engine]
     costs = [[_cost(valve, shim, n == m) for m, (_, shim) in enumerate(shims)]
-             + [_BUY + _MOVE + valve.off_middle_um(bought[n]) if n == m else _never() for m in range(len(engine))]
+             + [_buy_cost(valve, bought[n]) if n == m else _NEVER for m in range(len(engine))]
              for n, valve in enumerate(engine)]
     places = _assign(costs)
+    for n, valve in enumerate(engine):
+        if costs[n][places[n]] >= _NEVER:
+            raise _none_fits(valve, step)
     rows = [_row(valve, n, places[n], shims, bought[n]) for n, valve in enumerate(engine)]
     buys, keeps = (sum(row["from"] == word for row in rows) for word in ("buy", "keep"))
     values: dict[str, Value] = {"rows": [dict(row) for row in rows], "buy_count": buys, "move_count": len(rows) - keeps}
     return Answer(values, Note("shim_swap", values), (ARITHMETIC,), _UNTIL)
 
 
-def _to_buy(valve: _Valve, step: float) -> float:
-    ideal = valve.clearance + valve.shim - (valve.low + valve.high) / 2
-    shim = round_half_away(ideal, step)
-    if shim <= 0 or not valve.fits(shim):
-        raise Refused("shim_none_fits", ideal=with_unit(ideal, "mm"), step=with_unit(step, "mm"))
-    return shim
+def _none_fits(valve: _Valve, step: float) -> Refused:
+    return Refused("shim_none_fits", ideal=with_unit(valve.ideal, "mm"), step=with_unit(step, "mm"))
 
 
-def _never() -> int:
-    return 10**12
+def _buy_cost(valve: _Valve, shim: float | None) -> int:
+    return _NEVER if shim is None else _BUY + _MOVE + valve.off_middle_um(shim)
 
 
 def _cost(valve: _Valve, shim: float, own: bool) -> int:
-    return (0 if own else _MOVE) + valve.off_middle_um(shim) if valve.fits(shim) else _never()
+    return (0 if own else _MOVE) + valve.off_middle_um(shim) if valve.fits(shim) else _NEVER
 
 
-def _row(valve: _Valve, n: int, place: int, shims: list[tuple[str, float]], bought: float) -> dict[str, Value]:
-    name, shim = shims[place] if place < len(shims) else ("buy", bought)
+def _row(valve: _Valve, n: int, place: int, shims: list[tuple[str, float]], bought: float | None) -> dict[str, Value]:
+    name, shim = shims[place] if place < len(shims) else ("buy", bought or 0.0)
     origin = "keep" if place == n else name
     return {"name": valve.name, "from": origin, "shim_mm": shim, "gives_mm": valve.clearance_with(shim)}
 

@@ -42,29 +42,33 @@ function checked(valve: Valve): Checked {
   return { name: given.name ?? "None", clearance: bounded(given.clearance_mm, "clearance", "mm", 0, 3), shim, low, high };
 }
 
-function toBuy(valve: Checked, step: number): { ideal: number; buy: number } {
-  const ideal = valve.clearance + valve.shim - (valve.low + valve.high) / 2;
-  const buy = roundHalfAway(ideal, step);
-  if (buy <= 0 || !fits(valve, buy)) throw new Refused("shim_none_fits", { ideal: withUnit(ideal, "mm"), step: withUnit(step, "mm") });
-  return { ideal, buy };
+const idealOf = (valve: Checked): number => valve.clearance + valve.shim - (valve.low + valve.high) / 2;
+
+/** The shim on sale nearest the ideal one; null when it does not fit. */
+function onSale(valve: Checked, step: number): number | null {
+  const shim = roundHalfAway(idealOf(valve), step);
+  return shim > 0 && fits(valve, shim) ? shim : null;
 }
+
+const noneFits = (valve: Checked, step: number): Refused => new Refused("shim_none_fits", { ideal: withUnit(idealOf(valve), "mm"), step: withUnit(step, "mm") });
 
 /**
  * The shim for one valve: the ideal one, the nearest of those at hand, the nearest on sale. New clearance = clearance + old
- * shim − new shim. Throws `limits_swapped`, `shim_none_fits`.
+ * shim − new shim. Throws `limits_swapped`, and `shim_none_fits` when something must change and no shim fits.
  */
 export function shimToFit({ have_mm = [], step_mm = 0.05, ...given }: Valve & { have_mm?: readonly number[]; step_mm?: number }) {
   const valve = checked(given);
   const step = bounded(step_mm, "step of shims on sale", "mm", 0.005, 0.5);
   const atHand = several(have_mm, "shims at hand", 0, 60).map((shim) => positive(shim, "shim at hand", "mm", 10));
-  const { ideal, buy } = toBuy(valve, step);
+  const [buy, within] = [onSale(valve, step), fits(valve, valve.shim)];
   const use = atHand.filter((shim) => fits(valve, shim)).sort((a, b) => offMiddleUm(valve, a) - offMiddleUm(valve, b) || a - b)[0] ?? null;
+  if (buy === null && use === null && !within) throw noneFits(valve, step);
   const values = {
-    within: fits(valve, valve.shim), ideal_mm: ideal, buy_mm: buy, buy_gives_mm: clearanceWith(valve, buy),
+    within, ideal_mm: idealOf(valve), buy_mm: buy, buy_gives_mm: buy === null ? null : clearanceWith(valve, buy),
     use_mm: use, use_gives_mm: use === null ? null : clearanceWith(valve, use),
   };
   const working = note("shim_to_fit", { ...values, clearance_mm: valve.clearance, shim_mm: valve.shim, middle_mm: (valve.low + valve.high) / 2 });
-  return answer(values, working, [ARITHMETIC], UNTIL, values.within ? [note("clearance_within")] : []);
+  return answer(values, working, [ARITHMETIC], UNTIL, within ? [note("clearance_within")] : []);
 }
 
 /**
@@ -76,13 +80,16 @@ export function shimSwap({ valves, spare_mm = [], step_mm = 0.05 }: { valves: re
   const spares = several(spare_mm, "spare shims", 0, 40).map((shim) => positive(shim, "spare shim", "mm", 10));
   const step = bounded(step_mm, "step of shims on sale", "mm", 0.005, 0.5);
   const shims = [...engine.map(({ name, shim }) => ({ name, shim })), ...spares.map((shim) => ({ name: "spare", shim }))];
-  const bought = engine.map((valve) => toBuy(valve, step).buy);
+  const bought = engine.map((valve) => onSale(valve, step));
   const cost = (valve: Checked, shim: number, own: boolean) => (fits(valve, shim) ? (own ? 0 : MOVE) + offMiddleUm(valve, shim) : NEVER);
-  const buyCost = (valve: Checked, n: number) => BUY + MOVE + offMiddleUm(valve, bought[n] ?? 0);
+  const buyCost = (valve: Checked, n: number) => (bought[n] == null ? NEVER : BUY + MOVE + offMiddleUm(valve, bought[n]));
   const costs = engine.map((valve, n) => [
     ...shims.map(({ shim }, m) => cost(valve, shim, n === m)), ...engine.map((_, m) => (n === m ? buyCost(valve, n) : NEVER)),
   ]);
   const places = assign(costs);
+  engine.forEach((valve, n) => {
+    if ((costs[n]?.[places[n] ?? 0] ?? NEVER) >= NEVER) throw noneFits(valve, step);
+  });
   const rows = engine.map((valve, n): SwapRow => {
     const place = places[n] ?? 0;
     const taken = shims[place] ?? { name: "buy", shim: bought[n] ?? 0 };

@@ -98,7 +98,7 @@ export const timesWords = {
   take: "Take the times of the jobs on this phone",
   taken: ({ steps, times, often, timers, lost }: Taken): string => [
     steps === 0 ? "No job on this phone tells the time of a step with an estimate yet."
-      : `${counted(times, "time")} of ${counted(steps, "step")} taken: ${timers} by a timer, ${times - timers} from tick to tick with pauses left out. Three times or more: ${often} of the 30 steps needed.`,
+      : `${counted(times, "time")} of ${counted(steps, "step")} taken: ${timers} by a timer, ${times - timers} from tick to tick, pauses and what the phone was out of sight left out. Three times or more: ${often} of the 30 steps needed.`,
     lost > 0 ? `Of ${counted(lost, "procedure")} the estimates are no longer on this phone.` : "",
   ].filter(Boolean).join(" "),
   without: (title: string, timed: number, open: number): string => `${title}: ${timed} of ${open} open steps, the others have no estimate`,

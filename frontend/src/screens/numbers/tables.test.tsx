@@ -72,3 +72,24 @@ test.each([
 ])("%s of %o is refused: %s", (name, form, code) => {
   expect(() => worked(name, form as unknown as Record<string, string>)).toThrow(expect.objectContaining({ code }));
 });
+
+/** Both outcomes of what is measured: what follows stands beside the verdict. */
+test.each([
+  ["limit-check", { readings: "3.4", at_least: "3.2" }, "It may be used on."],
+  ["limit-check", { readings: "3.0", at_least: "3.2" }, "Renew it"],
+  ["chain-wear", { measured_mm: "318", pitches: "20" }, "It may be used on."],
+  ["chain-wear", { measured_mm: "330", pitches: "20" }, "Renew the chain"],
+  ["compression-compare", { readings_kpa: "900; 1000", least_share_percent: "85" }, "may run on"],
+  ["compression-compare", { readings_kpa: "800; 1000", least_share_percent: "85" }, "Find the cause first"],
+  ["compression-compare", { readings_kpa: "800; 1000" }, "a reading, not a verdict"],
+  ["sag", { free_mm: "620", own_weight_mm: "590", static_low_mm: "35", static_high_mm: "40" }, "less spring preload"],
+  ["sag", { free_mm: "620", own_weight_mm: "570", static_low_mm: "35", static_high_mm: "40" }, "more spring preload"],
+  ["sag", { free_mm: "620", own_weight_mm: "583", static_low_mm: "35", static_high_mm: "40" }, "within its limits"],
+  ["shim-to-fit", { clearance_mm: "0.15", shim_mm: "2.60", low_mm: "0.13", high_mm: "0.17" }, "nothing need change"],
+  ["ring-gap-from-bore", { gap_mm: "0.40", measured_bore_mm: "54.10", ring_bore_mm: "54.00" }, "The maker's limit decides"],
+])("%s of %o says what follows: %s", (name, form, words) => {
+  const { calculator, answer, said } = worked(name, form as unknown as Record<string, string>);
+  const root = document.createElement("div");
+  render(<AnswerView calculator={calculator} answer={answer} said={said} />, root);
+  expect(root.textContent).toContain(words);
+});

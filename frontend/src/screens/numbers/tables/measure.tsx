@@ -8,7 +8,7 @@ import { ShimStack } from "../../../drawings/shim-stack";
 import { numberText, steppedText } from "../../../domain/rounding";
 import { VERDICTS } from "../../../text/numbers-words";
 import { amount } from "../amounts";
-import type { Calculator } from "../calculator";
+import type { Calculator, Said } from "../calculator";
 import type { Field, Input } from "../fields";
 import { by } from "./bench";
 import { amountIn, length, percent, pressure } from "./shared";
@@ -33,16 +33,28 @@ const READINGS: Field[] = [
   length("at_most", "At most", { optional: true, hint: "the maker's limit" }), length("most_spread", "Largest spread", { optional: true }),
 ];
 
+/** Within its limits nothing need change, whatever shims there are. */
+const shimStays = ({ ideal_mm }: { ideal_mm: number }, { clearance_mm, shim_mm }: Input): Said => ({
+  hero: { about: "The clearance is within its limits", words: "Leave it" }, lines: [`In the very middle it would be with a shim of ${mm3(ideal_mm)}.`],
+  drawing: <ShimStack valves={[{ name: "as it is", gapMm: clearance_mm, shimMm: shim_mm, within: true }]} />,
+});
+
+/** What follows from a verdict: both outcomes are said, the one that holds. */
+const COMPRESSION_OUTCOME: Record<string, string> = { within: "The engine may run on.", outside: "Find the cause first: valves, rings or gasket (common practice, no source)." };
+const SAG_OUTCOME: Record<string, string> = { too_much: "Too much static sag: more spring preload takes some away (common practice, no source).", too_little: "Too little static sag: less spring preload gives more (common practice, no source)." };
+const LIMIT_OUTCOME: Record<string, string> = { within: "It may be used on.", outside: "Renew it, or adjust it where the maker says how." };
+
 export const MEASURE: Calculator[] = [
   {
     name: "shim-to-fit", title: "Valve shim", line: "The shim that brings one clearance into its limits.", group: "measure",
     fields: [length("clearance_mm", "Clearance measured", { hint: "engine cold" }), length("shim_mm", "Shim fitted"), ...LIMITS, { kind: "list", key: "have_mm", label: "Shims at hand", ...SHIM_LIST }, STEP],
     work: by("shim_to_fit"),
-    said: (values) => {
+    said: (values, input) => {
+      if (values.within) return shimStays(values, input);
       const [shim, gives] = values.use_mm === null ? [values.buy_mm, values.buy_gives_mm] : [values.use_mm, values.use_gives_mm];
       return {
         hero: { about: values.use_mm === null ? "Shim to buy" : "Fit the shim you have", text: steppedText(shim, 0.001).replace(/0$/, ""), unit: "mm" },
-        lines: [`Clearance then: ${mm3(gives)}. Ideal would be a shim of ${mm3(values.ideal_mm)}.`, values.use_mm === null ? "" : `Nearest on sale: ${mm3(values.buy_mm)}.`].filter(Boolean),
+        lines: [`Clearance then: ${mm3(gives)}. Ideal would be a shim of ${mm3(values.ideal_mm)}.`, values.use_mm === null || values.buy_mm === null ? "" : `Nearest on sale: ${mm3(values.buy_mm)}.`].filter(Boolean),
         drawing: <ShimStack valves={[{ name: "with that shim", gapMm: gives, shimMm: shim, within: true }]} />,
       };
     },
@@ -72,6 +84,7 @@ export const MEASURE: Calculator[] = [
       lines: [
         `Static: ${amount(values.static_mm, "mm")}${values.static_percent === null ? "" : `, ${steppedText(values.static_percent, 1)} % of the travel`}: ${SAG_WORDS[values.static_verdict]}.`,
         ...(values.rider_sag_mm === null ? [] : [`With the rider: ${amount(values.rider_sag_mm, "mm")}${values.rider_percent === null ? "" : `, ${steppedText(values.rider_percent, 1)} % of the travel`}: ${SAG_WORDS[values.rider_verdict]}.`]),
+        ...(SAG_OUTCOME[values.static_verdict] ? [SAG_OUTCOME[values.static_verdict]!] : []),
       ],
       drawing: <SagDrawing freeMm={input["free_mm"]} ownMm={input["own_weight_mm"]} riderMm={input["rider_mm"] ?? null} />,
     }),
@@ -107,7 +120,7 @@ export const MEASURE: Calculator[] = [
     work: (input) => by("chain_wear")({ ...input, pitch_mm: Number(input["pitch_mm"]) }),
     said: (values, input) => ({
       hero: { about: `Stretched: ${verdictLine(values.verdict).toLowerCase()} the limit`, text: steppedText(values.stretch_percent, 0.1), unit: "%" },
-      lines: [`Limit ${steppedText(values.limit_percent, 0.1)} %: ${amount(values.at_limit_mm, "mm")} over these pitches.`],
+      lines: [...(values.verdict === "within" ? [LIMIT_OUTCOME["within"]!] : []), `Limit ${steppedText(values.limit_percent, 0.1)} %: ${amount(values.at_limit_mm, "mm")} over these pitches.`],
       drawing: <LimitsBar low={null} high={Number(steppedText(values.at_limit_mm, 0.1))} reading={Number(steppedText(input["measured_mm"], 0.1))} unit="mm" />,
     }),
   },
@@ -116,7 +129,7 @@ export const MEASURE: Calculator[] = [
     fields: READINGS, work: by("limit_check"),
     said: (values, input) => ({
       hero: { about: "All readings", words: verdictLine(values.verdict) },
-      lines: [`From ${amount(values.least, "mm")} to ${amount(values.most, "mm")}, spread ${amount(values.spread, "mm")}.`, ...(values.left === null ? [] : [values.left >= 0 ? `Left before the nearest limit: ${amount(values.left, "mm")}.` : `Past the limit by ${amount(-values.left, "mm")}.`])],
+      lines: [...(LIMIT_OUTCOME[values.verdict] ? [LIMIT_OUTCOME[values.verdict]!] : []), `From ${amount(values.least, "mm")} to ${amount(values.most, "mm")}, spread ${amount(values.spread, "mm")}.`, ...(values.left === null ? [] : [values.left >= 0 ? `Left before the nearest limit: ${amount(values.left, "mm")}.` : `Past the limit by ${amount(-values.left, "mm")}.`])],
       working: `${numberText(values.least)} to ${numberText(values.most)} mm against ${limitsText(input)}`,
       drawing: values.left === null ? null : <LimitsBar low={input["at_least"] ?? null} high={input["at_most"] ?? null} reading={worstOf(values, input)} unit="mm" />,
     }),
@@ -134,7 +147,7 @@ export const MEASURE: Calculator[] = [
     fields: [{ kind: "list", key: "readings_kpa", label: "Readings", of: "pressure", unit: "kPa", hint: "one after the other, with ; in between" }, percent("least_share_percent", "Lowest to highest, at least", { optional: true, hint: "the maker's limit" }), pressure("least_kpa", "Each at least", { optional: true })],
     work: by("compression_compare"),
     said: (values) => ({
-      hero: { about: `Lowest to highest: ${verdictLine(values.verdict).toLowerCase()}`, amount: values.share_percent, unit: "%" }, lines: [`Lowest ${amount(values.lowest_kpa, "kPa")}, highest ${amount(values.highest_kpa, "kPa")}, mean ${amount(values.mean_kpa, "kPa")}.`],
+      hero: { about: `Lowest to highest: ${verdictLine(values.verdict).toLowerCase()}`, amount: values.share_percent, unit: "%" }, lines: [...(COMPRESSION_OUTCOME[values.verdict] ? [COMPRESSION_OUTCOME[values.verdict]!] : []), `Lowest ${amount(values.lowest_kpa, "kPa")}, highest ${amount(values.highest_kpa, "kPa")}, mean ${amount(values.mean_kpa, "kPa")}.`],
       drawing: <ScaleMarks points={[{ at: values.lowest_kpa, name: "lowest", text: amount(values.lowest_kpa, "kPa"), main: true }, { at: values.highest_kpa, name: "highest", text: amount(values.highest_kpa, "kPa") }]} />,
     }),
   },

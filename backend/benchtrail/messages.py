@@ -84,6 +84,11 @@ def dealer_plan_words(plan: Mapping[str, Any]) -> list[str]:
     return told + [words["plan"]["missing"].format(name=name) for name in plan["missing"]]
 
 
+def in_one_line(code: str, values: Mapping[str, object]) -> str:
+    """What happened, in the message's first sentence."""
+    return message_for(code, values).happened
+
+
 class _Values(dict[str, object]):
     def __missing__(self, key: str) -> str:
         return "{" + key + "}"

@@ -6,18 +6,18 @@ from flask import Response
 from marshmallow import Schema, fields, validate
 
 from benchtrail.api.context import Blueprint, at_desk, base_url, ports
-from benchtrail.api.desk_jobs import with_words
-from benchtrail.domain.event_hash import job_digest
 from benchtrail.domain.refused import Refused
+from benchtrail.messages import in_one_line
 from benchtrail.paper.bench_sheet import SheetOf, bench_sheet
 from benchtrail.paper.document import Size
-from benchtrail.paper.service_record import service_record
-from benchtrail.services.desk_jobs import job_whole, variant_in_words
+from benchtrail.paper.record_files import record_as_page, record_as_pdf
+from benchtrail.paper.record_page import page_policy
+from benchtrail.services.desk_jobs import variant_in_words
 from benchtrail.services.desk_library import current_procedure
+from benchtrail.services.job_report import job_report
 from benchtrail.services.jobs import job_of
 from benchtrail.services.library_files import pack_json
 from benchtrail.services.links import procedure_link
-from benchtrail.services.photos import clean_photo
 
 blueprint = Blueprint("desk_paper", __name__, url_prefix="/api/v1/desk/paper", description="The desk: paper")
 PDF = {200: {"description": "The document", "content": {"application/pdf": {}}}}
@@ -25,6 +25,10 @@ PDF = {200: {"description": "The document", "content": {"application/pdf": {}}}}
 
 class PaperQuery(Schema):
     size = fields.String(load_default="A4", validate=validate.OneOf(("A4", "Letter")))
+
+
+class PageQuery(Schema):
+    keep = fields.Boolean(load_default=False, metadata={"description": "as a file to keep"})
 
 
 class SheetQuery(PaperQuery):
@@ -65,20 +69,24 @@ def job_sheet(query: dict[str, str], job: str) -> Response:
 @blueprint.takes(PaperQuery, "query")
 @blueprint.describes(responses=PDF)
 def job_record(query: dict[str, str], job: str) -> Response:
-    """The service record of a job, with its photos."""
-    who = at_desk()
-    found = job_of(ports(), who.dealer.slug, job)
-    digest = job_digest([event.id for event in found.events])
-
-    def read_photo(sha256: str) -> bytes | None:
-        try:
-            return clean_photo(ports(), who.dealer.slug, sha256)[0]
-        except Refused:
-            return None
-
-    whole, sums = with_words(job_whole(found)), (digest["count"], digest["sha256"])
-    content = service_record(whole, who.dealer.name, sums, ports().clock.now(), read_photo, cast(Size, query["size"]))
+    """The service record of a job, with its photos, sealed with the dealer's key."""
+    dealer = at_desk().dealer.slug
+    made = job_report(ports(), dealer, job)
+    content = record_as_pdf(ports(), dealer, made, in_one_line, cast(Size, query["size"]))
     return _pdf(content, f"service-record-{job[:8]}")
+
+
+@blueprint.at("/jobs/<job>/record-page")
+@blueprint.takes(PageQuery, "query")
+@blueprint.describes(responses={200: {"description": "The page", "content": {"text/html": {}}}})
+def job_record_page(query: dict[str, bool], job: str) -> Response:
+    """The same as a page that stands alone, with its photos within it; to read, or to keep as a file."""
+    dealer = at_desk().dealer.slug
+    response = Response(record_as_page(ports(), dealer, job_report(ports(), dealer, job), in_one_line), mimetype="text/html")
+    how = "attachment" if query["keep"] else "inline"
+    response.headers.set("Content-Disposition", how, filename=f"service-record-{job[:8]}.html")
+    response.headers["Content-Security-Policy"] = f"{page_policy()}; frame-ancestors 'none'; sandbox"
+    return response
 
 
 def _variant(pack: dict[str, Any], year: int | None, options: list[str]) -> tuple[Any, str]:

@@ -26,7 +26,7 @@ def verify(file: Path, key: Path | None, signature: str | None, home: Path | Non
     content = file.read_bytes()
     with opened(home) as ports:
         if key:
-            verified = verify_pack_with_key(ports, content, file.stem, _jwk(key), signature or "")
+            verified = verify_pack_with_key(ports, content, file.stem, read_jwk(key), signature or "")
         else:
             verified = verify_pack(ports, content, file.stem)
     standing = {True: ", in force", False: ", no longer in force", None: ""}[verified.in_force]
@@ -34,7 +34,8 @@ def verify(file: Path, key: Path | None, signature: str | None, home: Path | Non
     click.echo(f"good: {named}, signed by {verified.dealer}{standing}\n{verified.sha256}")
 
 
-def _jwk(path: Path) -> dict[str, str]:
+def read_jwk(path: Path) -> dict[str, str]:
+    """A public key from a file. Raises Refused("public_key_unreadable")."""
     try:
         made = json.loads(path.read_bytes())
         return {name: str(made[name]) for name in ("kty", "crv", "x", "y")}

@@ -17,7 +17,7 @@ def job_report(ports: Ports, dealer: str, id: str) -> JsonObject:
     whole = job_whole(job)
     with ports.storage.reading() as unit:
         owner = unit.dealers.get(dealer)
-    steps = whole["steps"]
+    steps = [step | {"by": _whose_phone(job, step["id"])} for step in whole["steps"]]
     return {
         **{name: whole[name] for name in ("job", "title", "procedure", "revision", "variant", "machine", "started_at", "closed",
                                           "outcome_words", "superseded", "superseded_used", "unanswered", "invented", "pack")},
@@ -34,10 +34,17 @@ def job_report(ports: Ports, dealer: str, id: str) -> JsonObject:
         "replies": [row | {"say": step["say"]} for step in steps for row in step["replies"]]
         + [row | {"say": None} for row in whole["loose_replies"]],
         "photos": [row for step in steps for row in step["photos"]] + whole["loose_photos"],
-        "end_items": whole["end_items"],
+        "steps": steps, "end_items": whole["end_items"], "attention_items": whole["attention_items"],
         "attention": whole["attention"],
         "digest": job_digest(event.id for event in job.events),
     }
+
+
+def _whose_phone(job: Job, step: str) -> str | None:
+    """The label of the phone on which the step was done or skipped."""
+    told = job.fold["done"].get(step) or job.fold["skipped"].get(step)
+    event = next((event for event in job.events if told and event.id == told["event"]), None)
+    return job.devices[event.device].label if event and event.device in job.devices else None
 
 
 def _signed(ports: Ports, job: Job) -> bool:

@@ -232,6 +232,16 @@ export function JobSheet({ job }: { job: string }) {
           <Answering.Provider value={{ job, again }}>
             <h1>{found.title}</h1>
             <PaperLinks at={`/api/v1/desk/paper/jobs/${encodeURIComponent(job)}/record`} words="Service record" />
+            <p>
+              Service record as a page:{" "}
+              <a href={`/api/v1/desk/paper/jobs/${encodeURIComponent(job)}/record-page`} target="_blank" rel="noreferrer">
+                read it
+              </a>
+              ,{" "}
+              <a href={`/api/v1/desk/paper/jobs/${encodeURIComponent(job)}/record-page?keep=true`} download>
+                keep it as a file
+              </a>
+            </p>
             {found.pack && <PaperLinks at={`/api/v1/desk/paper/jobs/${encodeURIComponent(job)}/sheet`} words="Bench sheet for this machine" />}
             <TakeOut job={job} />
             <div class="two">

@@ -4,7 +4,7 @@ import { path } from "./components/where";
 import { parametersOf } from "./routes-read";
 import { BenchScreen } from "./screens/bench/bench-screen";
 import { ChangesScreen } from "./screens/beside/changes-screen";
-import { AboutScreen, EnrolScreen, SettingsScreen } from "./screens/beside/rarely-screens";
+import { AboutScreen, EnrolScreen, JobLinkScreen, SettingsScreen } from "./screens/beside/rarely-screens";
 import { CloseScreen } from "./screens/close/close-screen";
 import { LedgerScreen } from "./screens/job/ledger-screen";
 import { NotesScreen } from "./screens/job/notes-screen";
@@ -31,6 +31,7 @@ export const ROUTES: [string, AnyScreen][] = [
   route("/library", LibraryScreen),
   route("/procedure/:sha", StartScreen),
   route("/procedure/:sha/for/:machine", StartScreen),
+  route("/job-link", JobLinkScreen),
   route("/job/:job", ResumeScreen),
   route("/job/:job/step/:step", StepScreen),
   route("/job/:job/ledger", LedgerScreen),

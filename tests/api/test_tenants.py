@@ -7,6 +7,7 @@ business with this dealer's things ask for them, and get exactly what they get f
 import re
 import uuid
 from collections import Counter
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -15,14 +16,15 @@ from tests.api.conftest import WRITE, Asker, enrolled, sign_in
 from tests.api.description import Operation, description_of, example, operations
 from tests.making import Journal, a_pack, a_photo, with_dealer
 
-from benchtrail.services.desk_records import CustomerMachine, Proposal
+from benchtrail.services.desk_records import CustomerMachine, JobLink, Passkey, Proposal
 from benchtrail.services.ports import Ports
 from benchtrail.services.publish import Order, publish_packs
 from benchtrail.services.work_pictures import add_work_picture
 from benchtrail.services.workfiles import start_workfile
 
 # Open to everyone by their purpose: what is published, the calculations, the ways in.
-PUBLIC = re.compile(r"/healthz|/how-to/|/calendar/|/packs/|/pictures/|/api/v1/(dealers|probe|calc|set-up|password)(/|$)|/api/v1/set-up")
+PUBLIC = re.compile(r"/healthz|/how-to/|/calendar/|/packs/|/pictures/|/api/v1/(dealers|probe|calc|set-up|password|job-links|passkeys)(/|$)"
+                    r"|/api/v1/set-up")
 WAYS_IN = {("POST", "/api/v1/session"), ("DELETE", "/api/v1/session"), ("POST", "/api/v1/devices/enrol")}
 # A name to sign in with is one per server, so whoever makes an account hears that a name is taken: of whose dealership not.
 # A workfile that is begun is there the second time, of whatever name.
@@ -35,7 +37,7 @@ FILLED = {"base64": ""}
 NOTHING = {"job": str(uuid.uuid4()), "device": str(uuid.uuid4()), "name": "nobody-of-that-name", "id": str(uuid.uuid4()),
            "upload": str(uuid.uuid4()), "sha256": "f" * 64, "workfile": str(uuid.uuid4()), "version": "7",
            "picture": "none.png", "procedure": "nothing-of-that-name", "proposal": str(uuid.uuid4()), "machine": str(uuid.uuid4()),
-           "model": "nothing-of-that-name"}
+           "link": str(uuid.uuid4()), "passkey": "no-passkey-of-that-id", "model": "nothing-of-that-name"}
 
 
 class Ours:
@@ -56,14 +58,19 @@ class Ours:
                                 None, None, "anna", ports.clock.now())
             machine = CustomerMachine("withen-bridge", str(uuid.uuid4()), "Fell", "Mrs A", None, None, [], None, None, None, "", "anna",
                                       ports.clock.now())
+            now = ports.clock.now()
+            link = JobLink("withen-bridge", str(uuid.uuid4()), machine.id, "only-here", "anna", now, now + timedelta(days=7))
             with ports.storage.writing() as unit:
                 unit.proposals.put(proposal)
+                unit.job_links.put(link)
+                unit.passkeys.put(Passkey("withen-bridge", "passkey-of-ben", "ben", "key", "localhost", "", 0, now))
                 unit.machines.put(machine)
             with ports.storage.reading() as unit:
                 session = unit.accounts.sessions("withen-bridge")[0].id
         self.ids = {"job": [journal.job], "device": [phone.device], "sha256": [photo], "upload": [begun, photo],
                     "workfile": [workfile.id], "version": ["1"], "picture": [picture.name.rpartition("/")[2]],
-                    "name": ["ben"], "proposal": [proposal.id], "machine": [machine.id],
+                    "name": ["ben"], "proposal": [proposal.id], "machine": [machine.id], "link": [link.id],
+                    "passkey": ["passkey-of-ben"],
                     "id": [session], "procedure": ["only-here"], "model": ["only-here"]}
 
     def kinds(self) -> list[tuple[str, str]]:
@@ -156,6 +163,9 @@ def test_those_in_the_right_do_get_what_is_theirs(app: Flask, ours: Ours, phone:
     assert owner.get(f"/api/v1/desk/photos/{ours.ids['sha256'][0]}").status_code == 200
     assert phone.get(f"/api/v1/jobs/{ours.ids['job'][0]}/digest").status_code == 200
     assert phone.get(f"/api/v1/photos/{ours.ids['sha256'][0]}/receipt").status_code == 200
+    (machine,), (link,) = ours.ids["machine"], ours.ids["link"]
+    assert owner.get(f"/api/v1/desk/machines/{machine}/links").get_json()["links"][0]["id"] == link
+    assert owner.get(f"/api/v1/desk/paper/links/{link}/sheet").status_code == 200
     assert owner.delete(f"/api/v1/desk/browsers/{ours.ids['id'][0]}").status_code == 204
 
 

@@ -1,11 +1,12 @@
 """The desk's paper: bench sheets and service records as PDF."""
 
+from dataclasses import replace
 from typing import Any, cast
 
 from flask import Response
 from marshmallow import Schema, fields, validate
 
-from benchtrail.api.context import Blueprint, at_desk, base_url, ports
+from benchtrail.api.context import Blueprint, at_desk, base_url, kept_rows, ports
 from benchtrail.domain.refused import Refused
 from benchtrail.messages import in_one_line
 from benchtrail.paper.bench_sheet import SheetOf, bench_sheet
@@ -14,10 +15,12 @@ from benchtrail.paper.record_files import record_as_page, record_as_pdf
 from benchtrail.paper.record_page import page_policy
 from benchtrail.services.desk_jobs import variant_in_words
 from benchtrail.services.desk_library import current_procedure
+from benchtrail.services.job_links import job_link_address, job_link_named
 from benchtrail.services.job_report import job_report
 from benchtrail.services.jobs import job_of
 from benchtrail.services.library_files import pack_json
 from benchtrail.services.links import procedure_link
+from benchtrail.services.machine_register import machine_of
 
 blueprint = Blueprint("desk_paper", __name__, url_prefix="/api/v1/desk/paper", description="The desk: paper")
 PDF = {200: {"description": "The document", "content": {"application/pdf": {}}}}
@@ -48,6 +51,22 @@ def procedure_sheet(query: dict[str, Any], procedure: str) -> Response:
     variant, words = _variant(pack, query["year"], options)
     content = bench_sheet(_sheet(pack, published.sha256, who.dealer.name, variant, words, ""), cast(Size, query["size"]))
     return _pdf(content, f"bench-sheet-{procedure}")
+
+
+@blueprint.at("/links/<link>/sheet")
+@blueprint.takes(PaperQuery, "query")
+@blueprint.describes(responses=PDF)
+def link_sheet(query: dict[str, str], link: str) -> Response:
+    """The bench sheet for the machine of a link, with the link's code on it."""
+    who = at_desk()
+    found = job_link_named(ports(), who.dealer.slug, link)
+    machine = machine_of(ports(), kept_rows(), who.dealer.slug, found.machine)
+    published = current_procedure(ports(), who.dealer.slug, found.procedure)
+    pack = pack_json(ports(), published.sha256)
+    variant, words = _variant(pack, machine.year, machine.options)
+    sheet = replace(_sheet(pack, published.sha256, who.dealer.name, variant, words, machine.name),
+                    link=job_link_address(ports(), base_url(), found))
+    return _pdf(bench_sheet(sheet, cast(Size, query["size"])), f"bench-sheet-{pack['procedure']}")
 
 
 @blueprint.at("/jobs/<job>/sheet")

@@ -13,13 +13,14 @@ from benchtrail.domain.figure_display import figure_in_both
 from benchtrail.domain.job_lists import figures_of_steps
 from benchtrail.services.dealers import dealer_named
 from benchtrail.services.desk_library import current_procedure
+from benchtrail.services.frame_sites import frame_ancestors
 from benchtrail.services.how_to import caution_words, how_to
 from benchtrail.services.library_files import pack_json
 from benchtrail.services.links import procedure_link
 
 blueprint = Blueprint("how_to", __name__, description="Procedures as plain pages")
-# Any site may show it in a frame: it holds nothing of anyone's, and no script runs in it.
-POLICY = "default-src 'none'; style-src 'self' 'sha256-{style}'; img-src 'self'; frame-ancestors *; base-uri 'none'; " \
+# Any site may show it in a frame unless the owner says which: it holds nothing of anyone's, and no script runs in it.
+POLICY = "default-src 'none'; style-src 'self' 'sha256-{style}'; img-src 'self'; frame-ancestors {sites}; base-uri 'none'; " \
          "form-action 'none'; require-trusted-types-for 'script'; trusted-types 'none'"
 STYLE = ("body{font:1.05rem/1.5 system-ui,sans-serif;max-width:46rem;margin:0 auto;padding:1rem;color:#1c1b18;background:#fffdf6}"
          "img{max-width:100%;height:auto}.caution{border:2px solid #1c1b18;padding:.4rem .8rem;margin:.6rem 0}"
@@ -36,7 +37,7 @@ def page(slug: str, procedure: str) -> Response:
     address = f"{base_url()}/how-to/{slug}/{procedure}"
     data = json.dumps(how_to(pack, address, dealer.name), ensure_ascii=False).replace("<", "\\u003c")
     response = Response(_html(pack, data, address, dealer.name, published.sha256), mimetype="text/html")
-    response.headers["Content-Security-Policy"] = POLICY.format(style=_hash(STYLE))
+    response.headers["Content-Security-Policy"] = POLICY.format(style=_hash(STYLE), sites=frame_ancestors(ports(), slug))
     response.headers["Cross-Origin-Resource-Policy"] = "cross-origin"
     response.headers["Cache-Control"] = "no-cache"
     return response

@@ -11,10 +11,11 @@ from benchtrail.paper.record_parts import INVENTED, Part, Say, record_parts, rec
 Json = dict[str, Any]
 STYLE = ("body{font:1rem/1.45 system-ui,sans-serif;max-width:60rem;margin:0 auto;padding:1rem;color:#1c1b18;background:#fffdf6}"
          "h1{margin-bottom:0}table{border-collapse:collapse;width:100%;font-size:.93rem}"
-         "th,td{border:1px solid #aaa59a;padding:.3rem .5rem;text-align:left;vertical-align:top;overflow-wrap:anywhere}"
-         "thead th{background:#efeade}tbody th{font-weight:600;min-width:6rem}.wide{overflow-x:auto}"
+         "th,td{border:1px solid #aaa59a;padding:.3rem .5rem;text-align:left;vertical-align:top;overflow-wrap:break-word}"
+         "thead th{background:#efeade}tbody th{font-weight:600}td{min-width:5rem}.long{overflow-wrap:anywhere}.wide{overflow-x:auto}"
          ".notice{border:3px solid #1c1b18;padding:.5rem .8rem}figure{margin:1rem 0}img{max-width:100%;max-height:32rem;height:auto}"
          "figcaption{color:#4d4940;overflow-wrap:anywhere}@media print{body{max-width:none;padding:0}tr,figure{break-inside:avoid}}")
+LONG_WORD = 24
 POLICY = "default-src 'none'; style-src 'sha256-{style}'; img-src data:; base-uri 'none'; form-action 'none'"
 
 
@@ -52,7 +53,9 @@ def _part(part: Part) -> str:
 
 def _cell(number: int, text: str) -> str:
     shown = escape(text).replace("\n", "<br>")
-    return f'<th scope="row">{shown}</th>' if number == 0 else f"<td>{shown}</td>"
+    if number == 0:
+        return f'<th scope="row">{shown}</th>'
+    return f'<td class="long">{shown}</td>' if any(len(word) > LONG_WORD for word in text.split()) else f"<td>{shown}</td>"
 
 
 def _photo(words: str, found: tuple[bytes, str] | None) -> str:

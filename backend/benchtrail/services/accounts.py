@@ -79,13 +79,18 @@ def sign_in(ports: Ports, name: str, password: str, address: str, browser: str =
                 record_act(unit, ports, dealer.slug, "unknown", "sign_in_refused", account.name)
         raise Refused("sign_in_refused")
     take_back(ports, attempt)
-    token, now = new_token(), ports.clock.now()
+    return begin_session(ports, SignedIn(account, dealer), browser)
+
+
+def begin_session(ports: Ports, who: SignedIn, browser: str, **how: object) -> tuple[str, SignedIn]:
+    """The token for the browser's cookie of someone who has proven who they are; `how` goes into the audit log."""
+    token, now, name = new_token(), ports.clock.now(), who.account.name
     with ports.storage.writing() as unit:
         unit.accounts.end_expired(now)
-        unit.accounts.add_session(DeskSession(keyed_session(ports, token), dealer.slug, account.name, now,
+        unit.accounts.add_session(DeskSession(keyed_session(ports, token), who.dealer.slug, name, now,
                                               now + SESSION_LENGTH, browser=_tidy_browser(browser)))
-        record_act(unit, ports, dealer.slug, account.name, "signed_in", account.name, browser=_tidy_browser(browser))
-    return token, SignedIn(account, dealer)
+        record_act(unit, ports, who.dealer.slug, name, "signed_in", name, browser=_tidy_browser(browser), **how)
+    return token, who
 
 
 def signed_in(ports: Ports, token: str | None) -> SignedIn:

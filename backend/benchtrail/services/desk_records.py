@@ -118,3 +118,46 @@ class JobSummary:
     mark: str
     made_with: str
     summary: JsonObject
+
+
+@dataclass(frozen=True)
+class JobLink:
+    """A link that opens one procedure for one machine of the register on a phone, until it ends. Its token is made from its
+    id and the server's secret, so what is kept here opens nothing."""
+
+    KEY: ClassVar[int] = 2
+    dealer: str
+    id: str
+    machine: str
+    procedure: str
+    made_by: str
+    made_at: datetime
+    expires_at: datetime
+    withdrawn_at: datetime | None = None
+    opened_at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class FrameSites:
+    """The sites that may show the dealer's plain pages in a frame, as the owner set them."""
+
+    KEY: ClassVar[int] = 1
+    dealer: str
+    sites: list[str]
+
+
+@dataclass(frozen=True)
+class Passkey:
+    """A credential with which someone signs in without a password (WebAuthn). `id` and `public_key` are base64url, as the
+    authenticator gave them; `label` is the person's own word for it; `site` is where it was made, the only place it works."""
+
+    KEY: ClassVar[int] = 2
+    dealer: str
+    id: str
+    name: str
+    label: str
+    site: str
+    public_key: str
+    sign_count: int
+    made_at: datetime
+    used_at: datetime | None = None

@@ -12,9 +12,12 @@ from typing import Literal, Protocol, TypeVar
 from benchtrail.clock import Clock
 from benchtrail.services.desk_records import (
     CustomerMachine,
+    FrameSites,
     HeldPacks,
+    JobLink,
     JobSummary,
     NoteAnswer,
+    Passkey,
     Proposal,
     Review,
     Withdrawal,
@@ -301,6 +304,12 @@ class Unit(Protocol):
     def note_answers(self) -> Keyed[NoteAnswer]: ...
     @property
     def machines(self) -> Keyed[CustomerMachine]: ...
+    @property
+    def job_links(self) -> Keyed[JobLink]: ...
+    @property
+    def frame_sites(self) -> Keyed[FrameSites]: ...
+    @property
+    def passkeys(self) -> Keyed[Passkey]: ...
     @property
     def job_summaries(self) -> Keyed[JobSummary]: ...
     @property

@@ -26,6 +26,8 @@ LEFT_BEHIND = {
     "password_codes": "one-time codes of this server",
     "enrolment_codes": "one-time codes of this server",
     "uploads": "photos on their way: the phone begins them anew",
+    "passkeys": "they work at this server's address only",
+    "job_links": "they open at this server's address only",
     "job_summaries": "made anew from the journals",
 }
 ROWS_AT_ONCE = 500

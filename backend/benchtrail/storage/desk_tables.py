@@ -97,3 +97,36 @@ class JobSummaryRow(Base):
     mark: Mapped[str] = mapped_column(String(120))
     made_with: Mapped[str] = mapped_column(Hash)
     summary: Mapped[dict[str, Any]]
+
+
+class JobLinkRow(Base):
+    __tablename__ = "job_links"
+    dealer: Mapped[str] = mapped_column(Slug, ForeignKey(DEALER), primary_key=True)
+    id: Mapped[str] = mapped_column(Id, primary_key=True)
+    machine: Mapped[str] = mapped_column(String(64))
+    procedure: Mapped[str] = mapped_column(String(120))
+    made_by: Mapped[str] = mapped_column(Name)
+    made_at: Mapped[datetime]
+    expires_at: Mapped[datetime]
+    withdrawn_at: Mapped[datetime | None]
+    opened_at: Mapped[datetime | None]
+
+
+class FrameSitesRow(Base):
+    __tablename__ = "frame_sites"
+    dealer: Mapped[str] = mapped_column(Slug, ForeignKey(DEALER), primary_key=True)
+    sites: Mapped[list[Any]] = mapped_column(JSON)
+
+
+class PasskeyRow(Base):
+    __tablename__ = "passkeys"
+    dealer: Mapped[str] = mapped_column(Slug, primary_key=True)
+    id: Mapped[str] = mapped_column(String(1400), primary_key=True)
+    name: Mapped[str] = mapped_column(Name)
+    label: Mapped[str] = mapped_column(Name)
+    site: Mapped[str] = mapped_column(String(255))
+    public_key: Mapped[str] = mapped_column(Text)
+    sign_count: Mapped[int] = mapped_column(BigInteger)
+    made_at: Mapped[datetime]
+    used_at: Mapped[datetime | None]
+    __table_args__ = (ForeignKeyConstraint(["dealer", "name"], ["accounts.dealer", "accounts.name"]),)

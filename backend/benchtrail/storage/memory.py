@@ -13,9 +13,12 @@ from typing import Any
 
 from benchtrail.services.desk_records import (
     CustomerMachine,
+    FrameSites,
     HeldPacks,
+    JobLink,
     JobSummary,
     NoteAnswer,
+    Passkey,
     Proposal,
     Review,
     Withdrawal,
@@ -107,6 +110,9 @@ class MemoryUnit:
         self.held_packs = MemoryShelf(tables.desk, HeldPacks)
         self.note_answers = MemoryShelf(tables.desk, NoteAnswer)
         self.machines = MemoryShelf(tables.desk, CustomerMachine)
+        self.job_links = MemoryShelf(tables.desk, JobLink)
+        self.frame_sites = MemoryShelf(tables.desk, FrameSites)
+        self.passkeys = MemoryShelf(tables.desk, Passkey)
         self.job_summaries = MemoryShelf(tables.desk, JobSummary)
         self.attempts = MemoryAttempts(tables)
         self.devices = MemoryDevices(tables)

@@ -4,18 +4,24 @@ from sqlalchemy.orm import Session, scoped_session
 
 from benchtrail.services.desk_records import (
     CustomerMachine,
+    FrameSites,
     HeldPacks,
+    JobLink,
     JobSummary,
     NoteAnswer,
+    Passkey,
     Proposal,
     Review,
     Withdrawal,
 )
 from benchtrail.storage.desk_tables import (
     CustomerMachineRow,
+    FrameSitesRow,
     HeldPacksRow,
+    JobLinkRow,
     JobSummaryRow,
     NoteAnswerRow,
+    PasskeyRow,
     ProposalRow,
     ReviewRow,
     WithdrawalRow,
@@ -51,4 +57,7 @@ class SqlUnit:
         self.held_packs = SqlShelf(session, HeldPacks, HeldPacksRow)
         self.note_answers = SqlShelf(session, NoteAnswer, NoteAnswerRow)
         self.machines = SqlShelf(session, CustomerMachine, CustomerMachineRow)
+        self.job_links = SqlShelf(session, JobLink, JobLinkRow)
+        self.frame_sites = SqlShelf(session, FrameSites, FrameSitesRow)
+        self.passkeys = SqlShelf(session, Passkey, PasskeyRow)
         self.job_summaries = SqlShelf(session, JobSummary, JobSummaryRow)

@@ -2,6 +2,7 @@
 import { useSignal } from "@preact/signals";
 import { call } from "./api";
 import { Loaded, NewPassword, TypedLine, useSending, when, Words } from "./parts";
+import { PasskeysCard } from "./passkeys-card";
 import { session } from "./state";
 
 type Browser = { id: string; name: string; browser: string; since: string; until: string; this: boolean };
@@ -86,6 +87,7 @@ export function AccountSheet() {
           )}
         </Loaded>
       </section>
+      <PasskeysCard />
       <OwnPassword />
     </main>
   );

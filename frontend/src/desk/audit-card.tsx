@@ -34,6 +34,11 @@ const ACTS: Record<string, string> = {
   entry_dismissed: "dismissed an entry of the job",
   retention_set: "set how long closed jobs are kept:",
   imported: "took in the data of",
+  job_link_made: "made a link for one machine to",
+  job_link_withdrawn: "withdrew a link for one machine to",
+  frame_sites_set: "set which sites may show pages in a frame:",
+  passkey_added: "added the passkey",
+  passkey_removed: "removed the passkey",
 };
 
 const details = (values: Record<string, unknown>): string =>

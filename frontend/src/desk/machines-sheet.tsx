@@ -1,6 +1,7 @@
 // The register of customers' machines: hours, jobs, and what falls due when, what is overdue first.
 import { useSignal } from "@preact/signals";
 import { call } from "./api";
+import { JobLinks } from "./job-links";
 import { MachineForm, type Model, type Told } from "./machine-form";
 import { counted, Link, Loaded } from "./parts";
 import { mayWrite } from "./state";
@@ -59,6 +60,7 @@ function MachineCard({ machine, models, again }: { machine: Machine; models: Mod
           </ul>
         </details>
       )}
+      <JobLinks machine={machine.id} model={machine.model} />
       {mayWrite() && !open.value && <button onClick={() => (open.value = true)} aria-label={`Change, or write hours down: ${machine.name}`}>Change, or write hours down</button>}
       {open.value && <MachineForm id={machine.id} told={machine} models={models} kept={kept} close={() => (open.value = false)} />}
     </li>

@@ -2,6 +2,7 @@
 import { useSignal } from "@preact/signals";
 import { call } from "./api";
 import { AuditCard } from "./audit-card";
+import { FrameSites } from "./frame-sites";
 import { TakeOut } from "./dealer-file";
 import { counted, Loaded, useSending, when, Words } from "./parts";
 import { CodeShown, type PasswordCode } from "./password-code";
@@ -130,6 +131,7 @@ export function PeopleSheet() {
                 <PersonRow key={person.name} person={person} again={again} />
               ))}
             </ul>
+            <FrameSites />
             <TakeOut />
             <AuditCard />
           </>

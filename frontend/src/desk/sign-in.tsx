@@ -2,6 +2,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { call } from "./api";
 import { TypedLine, useSending, Words } from "./parts";
+import { passkeysHere, signInWithPasskey } from "./passkeys";
 import { SetUp } from "./set-up";
 import { askSession } from "./state";
 
@@ -24,6 +25,7 @@ export function SignIn() {
       await askSession();
     });
   };
+  const byPasskey = () => void send(async () => ((await signInWithPasskey()) ? askSession() : undefined));
   return (
     <main class="sheet narrow">
       <h1>The desk</h1>
@@ -35,6 +37,13 @@ export function SignIn() {
           {busy.value ? "Signing in …" : "Sign in"}
         </button>
       </form>
+      {passkeysHere() && (
+        <p>
+          <button disabled={busy.value} onClick={byPasskey}>
+            Sign in with a passkey
+          </button>
+        </p>
+      )}
       {problem.value && <Words message={problem.value} />}
       <p class="quiet">
         Following a procedure needs no name: <a href="/">open the bench</a>.

@@ -106,7 +106,7 @@ export const itemReceivedAt = (): string | null => null;
 export const holdJobOpen = (_job: string) => (): void => undefined;
 const nothing = async (): Promise<void> => undefined;
 export const syncSoon = (): void => undefined;
-export { notHere as addPhoto, notHere as startJob, notHere as exportJob, notHere as eraseAtDealer, notHere as enrol, notHere as addMachine, notHere as changeMachine };
+export { notHere as addPhoto, notHere as startJob, notHere as exportJob, notHere as eraseAtDealer, notHere as enrol, notHere as addMachine, notHere as changeMachine, notHere as openJobLink };
 export {
   nothing as acknowledge, nothing as applyUpdate, nothing as askToPersist, nothing as chooseDealer, nothing as discardPhoto, nothing as keepOnPhone,
   nothing as openBench, nothing as refreshLibrary, nothing as removeMachine, nothing as removeTool, nothing as saveTool, nothing as setKit, nothing as setPrefs,

@@ -36,6 +36,8 @@ export { openBench } from "./opening";
 
 export { addMachine, changeMachine, removeMachine } from "./machines";
 
+export { openJobLink } from "./job-link";
+
 /** refreshLibrary never throws: the reason stands in library.problem. keepOnPhone(null) keeps the procedures for anywhere. */
 export { chooseDealer, keepOnPhone, pictureUrl, refreshLibrary, stopKeeping } from "./library";
 

@@ -14,9 +14,10 @@ export async function showMachines(): Promise<void> {
   machines.value = rows.sort((a, b) => (a.id < b.id ? -1 : 1));
 }
 
-export async function addMachine(facts: MachineFacts): Promise<Machine> {
+/** `id`: the one under which the dealer's register knows it, when a link brought it. */
+export async function addMachine(facts: MachineFacts, id?: string): Promise<Machine> {
   const nowMs = Date.now();
-  return write({ ...checked(facts), id: uuidV7(nowMs), addedWall: wallText(nowMs) });
+  return write({ ...checked(facts), id: id ?? uuidV7(nowMs), addedWall: wallText(nowMs) });
 }
 
 export async function changeMachine(id: string, changes: Partial<MachineFacts>): Promise<Machine> {

@@ -15,6 +15,10 @@ export type Machine = {
 };
 export type MachineFacts = Omit<Machine, "id" | "addedWall">;
 
+/** What a dealer's link opens: a procedure, and a machine as the dealer's register knows it. */
+export type LinkedMachine = Omit<Machine, "model" | "modelName" | "year" | "serial" | "addedWall"> & { model: string | null; model_name: string | null; year: number | null };
+export type OpenedLink = { dealer: string; dealer_name: string; procedure: string; title: string; machine: LinkedMachine };
+
 export type Dealer = { slug: string; name: string; invented: boolean };
 
 /** What the dealer publishes, and how much of it is on this phone. `age` is never "fresh" when the clock cannot be trusted. */

@@ -3,7 +3,7 @@
  * An allow-list: whatever is not named here goes to the server (api, packs, pictures, desk, healthz, downloads, the worker itself).
  * A new first segment in routes.ts must be added here; a test holds the two together.
  */
-export const APP_PATHS = ["about", "enrol", "job", "library", "machine", "numbers", "procedure", "sending", "settings", "tools"];
+export const APP_PATHS = ["about", "enrol", "job", "job-link", "library", "machine", "numbers", "procedure", "sending", "settings", "tools"];
 
 export function isAppPath(pathname: string): boolean {
   const [, first = ""] = pathname.split("/");

@@ -4,3 +4,4 @@ import { Beside } from "./door";
 export const EnrolScreen = () => <Beside show={({ EnrolRoom }) => <EnrolRoom />} />;
 export const SettingsScreen = () => <Beside show={({ SettingsRoom }) => <SettingsRoom />} />;
 export const AboutScreen = () => <Beside show={({ AboutRoom }) => <AboutRoom />} />;
+export const JobLinkScreen = () => <Beside show={({ JobLinkRoom }) => <JobLinkRoom />} />;

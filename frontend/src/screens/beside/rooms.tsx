@@ -8,3 +8,4 @@ export { ChangesRoom } from "./changes-room";
 export { EnrolScreen as EnrolRoom } from "../sending/enrol-screen";
 export { SettingsScreen as SettingsRoom } from "../settings/settings-screen";
 export { AboutScreen as AboutRoom } from "../about/about-screen";
+export { JobLinkRoom } from "./job-link-room";

@@ -28,7 +28,8 @@ def test_a_phone_opens_the_job_that_the_desk_prepared_for_its_machine(
     card.get_by_role("button", name="Make the link").click()
     card.get_by_role("button", name="Show the code").click()
     expect(card.get_by_role("img", name=re.compile("QR code that opens"))).to_be_visible()
-    link = card.locator(".breakable").first.inner_text()
+    # the desk writes the address that phones reach in the network; this phone is on the same computer
+    link = f"{server.address}/job-link#{card.locator('.breakable').first.inner_text().partition('#')[2]}"
     assert violations(desk) == []
     desk.screenshot(path=tmp_path / "desk.png", full_page=True)
     at = card.get_by_role("link", name="Bench sheet with this code, PDF on Letter").get_attribute("href")
@@ -59,5 +60,5 @@ def test_a_phone_opens_the_job_that_the_desk_prepared_for_its_machine(
     server.kill()
     page.goto("about:blank")
     page.goto(link)
-    expect(page.get_by_text("A link needs a connection once.")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("The dealer could not be reached.")).to_be_visible(timeout=30_000)
     context.close()

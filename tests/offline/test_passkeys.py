@@ -32,7 +32,7 @@ def test_a_person_signs_in_with_a_passkey_of_their_own_device(browser: Browser, 
     assert violations(page) == []
 
     page.get_by_role("button", name="Sign out", exact=True).click()
-    page.get_by_role("button", name="Sign in with a passkey").click()
+    page.get_by_role("button", name="Use a passkey instead").click()
     expect(page.get_by_text("anna, author")).to_be_visible()
     page.goto(f"{address}/desk/account")
     expect(row).to_contain_text("last used")
@@ -43,12 +43,12 @@ def test_a_person_signs_in_with_a_passkey_of_their_own_device(browser: Browser, 
     expect(page.get_by_text("There is none yet.")).to_be_visible()
 
     page.get_by_role("button", name="Sign out", exact=True).click()
-    page.get_by_role("button", name="Sign in with a passkey").click()
+    page.get_by_role("button", name="Use a passkey instead").click()
     expect(page.get_by_text("This passkey does not open this desk.")).to_be_visible()
     tools.send("WebAuthn.setUserVerified", {"authenticatorId": held, "isUserVerified": False})
-    page.get_by_role("button", name="Sign in with a passkey").click()
-    expect(page.get_by_role("button", name="Sign in with a passkey")).to_be_enabled()
+    page.get_by_role("button", name="Use a passkey instead").click()
+    expect(page.get_by_role("button", name="Use a passkey instead")).to_be_enabled()
     page.goto(f"{server.address}/desk")
     expect(page.get_by_role("button", name="Sign in", exact=True)).to_be_visible()
-    expect(page.get_by_role("button", name="Sign in with a passkey")).to_have_count(0)
+    expect(page.get_by_role("button", name="Use a passkey instead")).to_have_count(0)
     context.close()

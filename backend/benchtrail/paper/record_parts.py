@@ -47,8 +47,7 @@ def record_parts(made: Json, say: Say) -> list[Part]:
         Part("Steps", ("", "Step", "State", "When, on whose phone", "Figures and notes"), (9, 58, 18, 30, 61),
              [_step(row) for row in made["steps"]]),
         Part("Notes that belong to no step", ("Note", "When, on whose phone"), (136, 40),
-             [(f"“{row['text']}”", f"{_when(row['at'])}, {row['device']}") for row in made["notes"] if row["say"] is None]
-             + [(_answer(row), "") for row in made["replies"] if row["say"] is None]),
+             list(_loose_notes(made))),
         Part("To check this record by", ("What", "As recorded"), (36, 140), list(_proof(made))),
     ]
 
@@ -116,6 +115,13 @@ def _step(row: Json) -> tuple[str, ...]:
             *(_answer(reply) for reply in row["replies"])]
     when = ", ".join(part for part in (_when(row["at"]) if row["at"] else "", row["by"] or "") if part)
     return str(row["number"]), row["say"], STATES[row["state"]], when, "\n".join(told)
+
+
+def _loose_notes(made: Json) -> Iterator[tuple[str, str]]:
+    for row in (row for row in made["notes"] if row["say"] is None):
+        yield f"“{row['text']}”", f"{_when(row['at'])}, {row['device']}"
+    for row in (row for row in made["replies"] if row["say"] is None):
+        yield _answer(row), ""
 
 
 def _answer(reply: Json) -> str:

@@ -40,7 +40,7 @@ export function SignIn() {
       {passkeysHere() && (
         <p>
           <button disabled={busy.value} onClick={byPasskey}>
-            Sign in with a passkey
+            Use a passkey instead
           </button>
         </p>
       )}

@@ -45,7 +45,7 @@ async function sent(body: { code: string; device: string; label: string }): Prom
 }
 
 /** The server's error body already holds its three sentences (shared/README.md §9). */
-function serverRefusal(body: unknown): BenchError {
+export function serverRefusal(body: unknown): BenchError {
   const made = body as { code?: unknown; values?: unknown; message?: { happened?: unknown; means?: unknown; do?: unknown } } | null;
   const { happened, means, do: act } = made?.message ?? {};
   if (typeof made?.code !== "string" || typeof happened !== "string" || typeof means !== "string" || typeof act !== "string") return refused("enrol_answer");

@@ -16,7 +16,7 @@ export function JobLinkRoom() {
         {problem ? <Problem message={problem} /> : <p role="status">{words.asking}</p>}
         <div class="presses">
           <BackPress otherwise="/" />
-          {problem?.code === "link_not_reached" && (
+          {problem?.code === "library_not_reached" && (
             <button type="button" class="press main" onClick={() => location.reload()}>
               {words.again}
             </button>

@@ -154,6 +154,13 @@ def test_chain_limit(teeth: int, limit: float) -> None:
     assert number(answer, "limit_percent") == pytest.approx(limit, abs=5e-4)
 
 
+@source("restated", "a chain maker: about 1.5 % where the shafts cannot be moved apart")
+@pytest.mark.parametrize(("length", "verdict"), [(322.2, "within"), (322.3, "outside")])
+def test_chain_limit_of_fixed_shafts(length: float, verdict: str) -> None:
+    answer = chain_wear(measured_mm=length, pitches=20, pitch_mm=15.875, fixed_centres=True)
+    assert (answer.values["limit_percent"], answer.values["verdict"]) == (1.5, verdict)
+
+
 @source("arithmetic", "n pitches of P")
 @pytest.mark.parametrize(("pitch", "length", "percent"), [
     (15.875, 320.675, 1), (15.875, 323.85, 2), (15.875, 327.025, 3), (12.7, 256.54, 1), (12.7, 259.08, 2),

@@ -65,7 +65,8 @@ def shim_to_fit(*, clearance_mm: float, shim_mm: float, low_mm: float, high_mm: 
         raise _none_fits(valve, step)
     values: dict[str, Value] = {
         "within": within, "ideal_mm": valve.ideal, "buy_mm": buy,
-        "buy_gives_mm": None if buy is None else valve.clearance_with(buy), "use_mm": use, "use_gives_mm": None if use is None else valve.clearance_with(use)}
+        "buy_gives_mm": None if buy is None else valve.clearance_with(buy), "use_mm": use,
+        "use_gives_mm": None if use is None else valve.clearance_with(use)}
     working = Note("shim_to_fit", {**values, "clearance_mm": valve.clearance, "shim_mm": valve.shim,
                                    "middle_mm": (valve.low + valve.high) / 2})
     notes = (Note("clearance_within"),) if within else ()

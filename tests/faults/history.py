@@ -21,6 +21,7 @@ JSON_TYPE = {"Content-Type": "application/json"}
 PORTAL = {"status": 200, "headers": {"Content-Type": "text/html"}, "body": b"<h1>Welcome! Sign in to use this network</h1>"}
 
 GARBLED = ("500 before", "500 after", "502 page before", "502 page after", "sign-in page", "cut answer", "413", "429", "503 after", "408")
+PHOTO_BYTES = (1, *[300] * 4, *[3000] * 9, 262_144, 300_000)  # the last two are more than one piece; most are small, so that more are taken
 FAULTS = ("none", "answer delayed", "request lost", "answer lost", "doubled", "request delayed", *GARBLED)
 REQUESTS = ("POST devices", "GET probe", "POST events", "GET events", "GET jobs digest", "GET photo receipt", "POST photos", "HEAD photo",
             "PATCH photo")
@@ -108,7 +109,8 @@ class World:
 
     def hear(self, phone: Phone, page: Page, said: dict[str, Any]) -> dict[str, Any]:
         page.alive, page.busy, page.joined = not said["dead"], said["busy"], said["joined"]
-        page.requests = {} if said["dead"] else {one["id"]: one for one in said["requests"]}
+        # A request is told whole once; after that its number says that it still waits.
+        page.requests = {} if said["dead"] else {one["id"]: page.requests.get(one["id"], one) for one in said["requests"]}
         if said["heard"] and not said["dead"] and not self.refused_storage:
             raise Broken(f"{phone.name} complained: {said['heard']}")
         return said
@@ -196,7 +198,7 @@ class World:
         if not found:
             return False
         phone, page = chance.choice(found)
-        size = chance.choice([1, 300, 3000, 3000, 262_144, 300_000])
+        size = chance.choice(PHOTO_BYTES)
         self.take_photo(phone, page, chance.choice(self.jobs), chance.randbytes(size))
         return True
 

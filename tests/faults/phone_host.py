@@ -24,8 +24,8 @@ class PhoneHost:
     """Answers commands one after another; see phones/host.mjs for what they are."""
 
     def __init__(self, bundle: Path | None = None, root: Path = ROOT) -> None:
-        self._folder = tempfile.TemporaryDirectory()
-        made = bundle or build_page(Path(self._folder.name) / "page.js", root)
+        self._folder = None if bundle else tempfile.TemporaryDirectory()
+        made = bundle or build_page(Path(self._folder.name if self._folder else "") / "page.js", root)
         command = [str(find_node()[0]), str(root / "tests/faults/phones/host.mjs"), str(root), str(made)]
         self._process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
 
@@ -49,4 +49,5 @@ class PhoneHost:
         self._process.stdin.close()
         self._process.wait(timeout=20)
         self._process.stdout.close()
-        self._folder.cleanup()
+        if self._folder:
+            self._folder.cleanup()

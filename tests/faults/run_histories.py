@@ -4,8 +4,7 @@ import shutil
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 from random import Random
 
@@ -15,7 +14,8 @@ from tests.faults.one_server import OneServer
 from tests.faults.phone_host import PhoneHost
 from tests.faults.standing import Broken
 
-HISTORIES_PER_HOME = 25
+HISTORIES_PER_HOME = 5
+LENGTHS = (120, 250, 250, 600)  # some faults need a long life before them
 
 
 class Histories:
@@ -23,11 +23,17 @@ class Histories:
 
     def __init__(self, host: PhoneHost, folder: Path, new_database: Callable[[Path], str] | None = None) -> None:
         self.host, self._folder, self._new_database = host, folder, new_database
-        self.counts: Counter[str] = Counter()
-        self.cells: set[tuple[str, str]] = set()
-        self.saved = self.stored = self.photos = self.aside = self.histories = self.boundaries = 0
+        self.forget()
+        self.histories = 0
+        self._spoiled = False
         self._server: OneServer | None = None
         self._home: Path | None = None
+
+    def forget(self) -> None:
+        """Counts from nothing again."""
+        self.counts: Counter[str] = Counter()
+        self.cells: set[tuple[str, str]] = set()
+        self.saved = self.stored = self.photos = self.aside = self.boundaries = 0
 
     @property
     def steps(self) -> int:
@@ -36,7 +42,8 @@ class Histories:
     def run(self, moves: list[Move], mode: str, seed: int) -> Tally:
         """One history from its beginning to the count. Raises Broken."""
         server = self._fresh_enough()
-        server.backup = None
+        server.forget_backup()
+        boundaries = server.boundaries
         world = World(self.host, server, f"d{self.histories}", mode, seed)
         self.histories += 1
         try:
@@ -44,19 +51,20 @@ class Histories:
             world.settle()
             tally = count(world)
         except BaseException:
-            self._drop()
+            self._spoiled = True
             raise
         self.counts.update(world.counts)
+        self.boundaries += server.boundaries - boundaries
         self.cells |= world.cells
         self.saved, self.stored = self.saved + tally.saved, self.stored + tally.stored
         self.photos, self.aside = self.photos + tally.photos, self.aside + tally.aside
         return tally
 
-    def run_seed(self, seed: int, length: int = 250, shorten: bool = True) -> Tally:
+    def run_seed(self, seed: int, length: int | None = None, shorten: bool = True) -> Tally:
         """The history of a seed. Raises Broken, with the shortest history found that still fails."""
         chance = Random(seed)
         mode = MODES[(0, 0, 1, 2)[chance.randrange(4)]]
-        moves = random_moves(chance, length, mode)
+        moves = random_moves(chance, length or LENGTHS[chance.randrange(len(LENGTHS))], mode)
         try:
             return self.run(moves, mode, seed)
         except Broken as broken:
@@ -85,27 +93,17 @@ class Histories:
         return None
 
     def _fresh_enough(self) -> OneServer:
-        if self._server is None or self.histories % HISTORIES_PER_HOME == 0:
-            self._drop()
+        if self._server is None:
             self._home = Path(tempfile.mkdtemp(dir=self._folder))
             self._server = OneServer(self._home, self._new_database)
+        elif self._spoiled or self.histories % HISTORIES_PER_HOME == 0:
+            self._server.renew()
+        self._spoiled = False
         return self._server
 
-    def _drop(self) -> None:
+    def close(self) -> None:
         if self._server:
-            self.boundaries += self._server.boundaries
             self._server.stop()
         if self._home:
             shutil.rmtree(self._home, ignore_errors=True)
         self._server = self._home = None
-
-    close = _drop
-
-
-@contextmanager
-def histories(folder: Path, new_database: Callable[[Path], str] | None = None, root: Path | None = None) -> Iterator[Histories]:
-    """With the phones of this tree, or of the tree under `root`."""
-    with (PhoneHost(root=root) if root else PhoneHost()) as host:
-        made = Histories(host, folder, new_database)
-        yield made
-        made.close()

@@ -1,7 +1,7 @@
 /** Joining this phone to a dealer with a one-time code; the credential itself is a cookie that no script can read. */
 import { postJson, Unreached } from "../sync/http";
 import { announce } from "./changes";
-import { readMeta, writeMeta, writeStrict } from "./database";
+import { readMeta, writeStrict } from "./database";
 import { deviceId } from "./device";
 import { rereadOutbox } from "./memory";
 import { BenchError, message, refused } from "./refusal";
@@ -52,14 +52,19 @@ export function serverRefusal(body: unknown): BenchError {
   return new BenchError({ code: made.code, values: {}, happened, means, do: act });
 }
 
-/** The server no longer takes this phone's notes: they stay here, are counted as waiting, and go out after joining again. */
+/**
+ * The server no longer takes this phone's notes: they stay here, are counted as waiting, and go out after joining again.
+ * Said and marked in one transaction: a word that stood alone would stay when a restored server takes the notes again.
+ */
 export async function markRevoked(): Promise<void> {
-  const row = await readMeta("enrolment");
-  if (!row || row.revoked) return;
-  const trouble = { id: "device-revoked", job: null, what: "phone" as const, message: message("device_revoked", { dealer: row.dealer }) };
-  await writeStrict(["attention"], (tx) => tx.objectStore("attention").put(trouble));
-  await writeMeta("enrolment", { ...row, revoked: true });
-  await told();
+  const marked = await writeStrict(["meta", "attention"], async (tx) => {
+    const row = (await tx.objectStore("meta").get("enrolment")) as EnrolmentRow | undefined;
+    if (!row || row.revoked) return false;
+    const trouble = { id: "device-revoked", job: null, what: "phone" as const, message: message("device_revoked", { dealer: row.dealer }) };
+    await Promise.all([tx.objectStore("attention").put(trouble), tx.objectStore("meta").put({ ...row, revoked: true }, "enrolment")]);
+    return true;
+  });
+  if (marked) await told();
 }
 
 async function told(): Promise<void> {

@@ -2,6 +2,7 @@
 //   host.mjs ROOT BUNDLE
 // A phone is a database and a localStorage; a page is the code at work on them. Pages can die between any two writes; phones can get an
 // older copy of their data back. Requests are not sent: they are handed to whoever drives, who decides what becomes of them.
+import { createHash } from "node:crypto";
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
@@ -67,11 +68,17 @@ function newPhone({ phone, seed }) {
   phones.set(phone, { factory: new IDBFactory(), items: new Map(), wallMs: Date.parse("2026-11-25T09:00:00Z"), sinceMs: 1000, chance: chanceOf(seed), snapshot: null });
 }
 
+/** The hash comes in a later turn, as in a browser: no transaction outlives it. */
+function digest(_, data) {
+  return new Promise((go) => setImmediate(() => go(new Uint8Array(createHash("sha256").update(data instanceof ArrayBuffer ? new Uint8Array(data) : data).digest()).buffer)));
+}
+
 class Page {
   dead = false;
   writesLeft = Infinity;
   refusal = null;
   requests = new Map();
+  told = new Set();
   count = 0;
   constructor(phone) {
     this.phone = phone;
@@ -93,7 +100,7 @@ class Page {
       constructor(...given) { given.length === 0 ? super(phone.wallMs) : super(...given); }
       static now() { return phone.wallMs; }
     };
-    const random = { getRandomValues: (array) => phone.random(array), randomUUID: () => phone.uuid(), subtle: globalThis.crypto.subtle };
+    const random = { getRandomValues: (array) => phone.random(array), randomUUID: () => phone.uuid(), subtle: { digest } };
     const maths = Object.create(Math, { random: { value: phone.chance } });
     // Short waits end at once; long ones are limits on a request, and what becomes of a request is decided outside.
     const wait = (then, ms) => (ms < 1000 ? setImmediate(then) : null);
@@ -160,7 +167,11 @@ class Page {
     return { ...(result ?? {}), ...this.said() };
   }
   said() {
-    const requests = [...this.requests.values()].map(({ id, method, path, headers, body }) => ({ id, method, path, headers, body }));
+    const requests = [...this.requests.values()].map(({ id, method, path, headers, body }) => {
+      if (this.told.has(id)) return { id };
+      this.told.add(id);
+      return { id, method, path, headers, body };
+    });
     return { requests, dead: this.dead, busy: !this.dead && this.code.busy(), heard: this.code.heard(), safe: this.code.calledSafe(), joined: this.code.joined() };
   }
 }

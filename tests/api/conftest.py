@@ -74,14 +74,15 @@ class Asker:
     def upload(self, method: str, path: str, content: bytes = b"", **headers: str) -> TestResponse:
         """A request of the upload protocol; header names with _ for -."""
         sent = {name.replace("_", "-"): value for name, value in headers.items()}
-        if method == "PATCH":
+        if method == "PATCH" or content:
             sent.setdefault("Content-Type", "application/offset+octet-stream")
         return self.client.open(path, method=method, data=content, headers=WRITE | {"Tus-Resumable": "1.0.0"} | sent)
 
-    def create_upload(self, content: bytes, job: str | None = None, mime: str = "image/jpeg") -> TestResponse:
+    def create_upload(self, content: bytes, job: str | None = None, mime: str = "image/jpeg", first: bytes = b"",
+                      **headers: str) -> TestResponse:
         facts = {"sha256": hashlib.sha256(content).hexdigest(), "mime": mime, "job": job or str(uuid.uuid4())}
         pairs = ",".join(f"{name} {base64.b64encode(value.encode()).decode()}" for name, value in facts.items())
-        return self.upload("POST", "/api/v1/photos", Upload_Length=str(len(content)), Upload_Metadata=pairs)
+        return self.upload("POST", "/api/v1/photos", first, Upload_Length=str(len(content)), Upload_Metadata=pairs, **headers)
 
     def send_photo(self, content: bytes, job: str | None = None, piece: int = 256 * 1024) -> str:
         place = self.create_upload(content, job).headers["Location"]

@@ -5,6 +5,7 @@ Expectations follow the protocol's text (https://tus.io/protocols/resumable-uplo
 
 import base64
 import hashlib
+import json
 import uuid
 
 import pytest
@@ -34,7 +35,7 @@ def test_options_say_what_is_spoken(stranger: Asker) -> None:
     answer = stranger.client.options("/api/v1/photos")
     assert answer.status_code == 204
     assert answer.headers["Tus-Version"] == answer.headers["Tus-Resumable"] == "1.0.0"
-    assert set(answer.headers["Tus-Extension"].split(",")) == {"creation", "checksum", "termination"}
+    assert set(answer.headers["Tus-Extension"].split(",")) == {"creation", "creation-with-upload", "checksum", "termination"}
     assert answer.headers["Tus-Checksum-Algorithm"] == "sha256"
     assert int(answer.headers["Tus-Max-Size"]) == 20 * 1024 * 1024
 
@@ -55,6 +56,41 @@ def test_a_photo_in_pieces_has_a_receipt_when_it_is_whole_and_not_before(phone: 
     assert phone.get(f"/api/v1/photos/{name}/receipt").get_json() == {
         "sha256": name, "bytes": len(picture), "received_at": "2026-11-25T09:00:00.000Z"}
     assert phone.upload("HEAD", place).headers["Upload-Offset"] == str(len(picture))
+
+
+def test_the_first_piece_may_come_with_the_announcement_and_the_receipt_comes_with_the_last(phone: Asker, picture: bytes) -> None:
+    """The protocol's extension creation-with-upload."""
+    name = hashlib.sha256(picture).hexdigest()
+    created = phone.create_upload(picture, first=picture[:PIECE], Upload_Checksum=checksum(picture[:PIECE]))
+    assert (created.status_code, created.headers["Upload-Offset"]) == (201, str(PIECE))
+    assert "Benchtrail-Receipt" not in created.headers
+    last = phone.upload("PATCH", created.headers["Location"], picture[PIECE:], Upload_Offset=str(PIECE))
+    assert json.loads(last.headers["Benchtrail-Receipt"]) == phone.get(f"/api/v1/photos/{name}/receipt").get_json()
+    again = phone.create_upload(picture, first=picture[:PIECE])
+    assert (again.headers["Upload-Offset"], again.headers["Location"]) == (str(len(picture)), f"/api/v1/photos/{name}")
+    assert json.loads(again.headers["Benchtrail-Receipt"])["sha256"] == name
+
+
+def test_a_whole_photo_may_come_with_its_announcement(phone: Asker) -> None:
+    small = a_photo(60, 40)
+    answer = phone.create_upload(small, first=small)
+    assert json.loads(answer.headers["Benchtrail-Receipt"])["bytes"] == int(answer.headers["Upload-Offset"]) == len(small)
+
+
+def test_an_announcement_repeated_with_its_piece_takes_the_piece_once(phone: Asker, picture: bytes) -> None:
+    job = str(uuid.uuid4())
+    first, again = (phone.create_upload(picture, job, first=picture[:1000]) for _ in range(2))
+    assert first.headers["Location"] == again.headers["Location"]
+    assert first.headers["Upload-Offset"] == again.headers["Upload-Offset"] == "1000"
+
+
+def test_what_comes_with_an_announcement_must_be_a_piece_and_have_its_hash(phone: Asker, picture: bytes) -> None:
+    job = str(uuid.uuid4())
+    answer = phone.create_upload(picture, job, first=picture[:1000], Content_Type="text/plain")
+    assert code_of(answer) == (422, "upload_body_unexpected")
+    answer = phone.create_upload(picture, job, first=picture[:1000], Upload_Checksum=checksum(b"other"))
+    assert code_of(answer) == (460, "piece_hash_differs")
+    assert phone.create_upload(picture, job).headers["Upload-Offset"] == "0"
 
 
 def test_a_piece_at_another_offset_changes_nothing(phone: Asker, picture: bytes) -> None:

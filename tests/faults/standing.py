@@ -29,9 +29,9 @@ def receipts_are_true(ports: Ports, dealer: str, answer: dict[str, Any]) -> None
         must(there, f"the server gave a receipt for {one} and does not have it")
 
 
-def photo_is_there(ports: Ports, dealer: str, answer: dict[str, Any]) -> None:
+def photo_is_there(ports: Ports, dealer: str, receipt: bytes | str) -> None:
     """Whatever a photo's receipt names must lie whole in its place at this very moment."""
-    said = json.loads(answer["body"])
+    said = json.loads(receipt)
     size = ports.files.size(dealer, "quarantine", said["sha256"])
     must(size == said["bytes"], f"the server gave a receipt for the photo {said['sha256'][:12]} and has {size} bytes of it")
 

@@ -113,14 +113,15 @@ def test_a_general_python_client_uploads_a_photo_through_cuts(server: ServerProc
     assert receipt(server, phone[1], name)["bytes"] == len(content)
 
 
+@pytest.mark.parametrize("along", [False, True], ids=["announced alone", "announced with its first piece"])
 def test_a_general_javascript_client_uploads_a_photo_through_cuts(server: ServerProcess, proxy: CuttingProxy, phone: tuple[str, str],
-                                                                  tmp_path: Path) -> None:
+                                                                  tmp_path: Path, along: bool) -> None:
     """tus-js-client under Node."""
-    content = a_photo(1000, 800, quality=98)
+    content = a_photo(1000 + along, 800, quality=98)
     name = hashlib.sha256(content).hexdigest()
     (tmp_path / "photo.jpg").write_bytes(content)
     given = {"endpoint": f"http://127.0.0.1:{proxy.port}/api/v1/photos", "file": str(tmp_path / "photo.jpg"), "cookie": phone[1],
-             "metadata": {"sha256": name, "mime": "image/jpeg", "job": str(uuid.uuid4())}, "root": str(ROOT)}
+             "metadata": {"sha256": name, "mime": "image/jpeg", "job": str(uuid.uuid4())}, "root": str(ROOT), "along": along}
     proxy.cuts = [None, Cut(request_at=30_000), None, Cut(answer_at=0), None, Cut(request_at=64 * 1024 + 1), None, Cut(answer_at=60)]
     command = [str(find_node()[0]), str(Path(__file__).with_name("upload.mjs"))]
     done = subprocess.run(command, input=json.dumps(given), capture_output=True, text=True, timeout=90)

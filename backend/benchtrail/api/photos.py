@@ -1,9 +1,10 @@
-"""Photos coming in, in the wire form of tus 1.0.0: core, creation, checksum, termination.
+"""Photos coming in, in the wire form of tus 1.0.0: core, creation, creation with upload, checksum, termination.
 
 Source: tus resumable upload protocol 1.0.0 (https://tus.io/protocols/resumable-upload). Knows headers only.
 """
 
 import base64
+import json
 from typing import Any
 
 from flask import Response, request
@@ -24,7 +25,9 @@ from benchtrail.services.uploads import (
 
 blueprint = Blueprint("photos", __name__, url_prefix="/api/v1/photos", description="Photos coming in (tus 1.0.0)")
 VERSION = "1.0.0"
-EXTENSIONS = "creation,checksum,termination"
+EXTENSIONS = "creation,creation-with-upload,checksum,termination"
+PIECE = "application/offset+octet-stream"
+RECEIPT = "Benchtrail-Receipt"
 LARGEST_NUMBER = 2**53
 
 
@@ -67,13 +70,19 @@ def options() -> Response:
 @blueprint.at("", "POST")
 @blueprint.answers(201)
 def create() -> Response:
-    """Opens an upload; the address is in Location."""
+    """Opens an upload, and takes the first piece when it comes along; the address is in Location.
+
+    An upload that goes on from earlier, or a photo that is here, keeps its offset: the piece is left aside.
+    """
     device, _ = this_device()
-    if request.content_length:
+    piece = request.get_data(cache=False)
+    if piece and request.mimetype != PIECE:
         raise Refused("upload_body_unexpected")
     facts = _metadata(request.headers.get("Upload-Metadata", ""))
     progress = begin_upload(ports(), device, facts.get("sha256", ""), facts.get("mime", ""), facts.get("job", ""),
                             _number("Upload-Length"))
+    if piece and progress.offset == 0:
+        progress = add_piece(ports(), device, progress.id, 0, piece, _checksum(request.headers.get("Upload-Checksum")))
     response = _answer(progress, 201)
     response.headers["Location"] = f"/api/v1/photos/{progress.id}"
     return response
@@ -116,6 +125,9 @@ def receipt(sha256: str) -> Any:
 def _answer(progress: Progress, status: int) -> Response:
     response = Response(status=status)
     response.headers["Upload-Offset"] = str(progress.offset)
+    if progress.photo:
+        # The receipt along with the last piece: the phone need not ask for it.
+        response.headers[RECEIPT] = json.dumps(ReceiptSchema().dump(progress.photo))
     return response
 
 

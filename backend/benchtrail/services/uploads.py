@@ -27,11 +27,12 @@ MIME = re.compile(r"image/[a-z0-9.+-]{1,40}")
 
 @dataclass(frozen=True)
 class Progress:
-    """Where an upload stands: its name in addresses, how much is here, how much there is."""
+    """Where an upload stands: its name in addresses, how much is here, how much there is; the photo once it is here."""
 
     id: str
     offset: int
     bytes: int
+    photo: Photo | None = None
 
 
 def begin_upload(ports: Ports, device: Device, sha256: str, mime: str, job: str, length: int) -> Progress:
@@ -47,7 +48,7 @@ def begin_upload(ports: Ports, device: Device, sha256: str, mime: str, job: str,
         photo = unit.photos.get(device.dealer, sha256)
         if photo and unit.photos.known_to(device.dealer, sha256, device.device):
             unit.photos.join_job(device.dealer, sha256, job)
-            return Progress(sha256, photo.bytes, photo.bytes)
+            return Progress(sha256, photo.bytes, photo.bytes, photo)
         upload = _open_upload(unit, ports, device, sha256, mime, job, length)
     return Progress(upload.id, _settled_offset(ports, upload), upload.bytes)
 
@@ -73,7 +74,7 @@ def upload_progress(ports: Ports, device: Device, id: str) -> Progress:
             known = unit.photos.known_to(device.dealer, id, device.device)
         if photo is None or not known:
             raise Refused("no_such_upload")
-        return Progress(id, photo.bytes, photo.bytes)
+        return Progress(id, photo.bytes, photo.bytes, photo)
     upload = _own(ports, device, id)
     return Progress(id, _settled_offset(ports, upload), upload.bytes)
 
@@ -98,7 +99,10 @@ def add_piece(ports: Ports, device: Device, id: str, offset: int, piece: bytes, 
         length = ports.files.append(upload.dealer, "uploads", id, offset, piece)
         if length == upload.bytes:
             _complete(ports, upload)
-    return Progress(id, length, upload.bytes)
+    if length < upload.bytes:
+        return Progress(id, length, upload.bytes)
+    with ports.storage.reading() as unit:
+        return Progress(id, length, upload.bytes, unit.photos.get(device.dealer, upload.sha256))
 
 
 def end_upload(ports: Ports, device: Device, id: str) -> None:

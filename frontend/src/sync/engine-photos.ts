@@ -1,9 +1,10 @@
 /**
- * The part of a round that sends photos: tus 1.0 (creation, core, checksum), one at a time, notes first, resumed where it stopped.
+ * The part of a round that sends photos: tus 1.0 (creation with upload, core, checksum), one at a time, notes first, resumed where it stopped.
  * A photo counts as sent only when a receipt names its hash; the end of an upload alone proves nothing.
+ * The first piece goes with the announcement and the receipt comes with the last answer: on a slow way each question costs as much as 15 KB.
  */
 import { ask, fail, generalFault, PULL_EVERY_MS } from "./engine-steps";
-import type { Answers, AskName, At, EngineState, Http, PhotoState, Step, Tell } from "./engine-types";
+import type { Answers, AskName, At, EngineState, Http, PhotoReceipt, PhotoState, Step, Tell } from "./engine-types";
 
 export const PIECE_BYTES = 256 * 1024;
 const TRIES = 4;
@@ -14,31 +15,39 @@ export const photoAnswers: Handlers = {
   photo: (state, { photo, left }, at) => {
     if (photo === null) return pullOrCompare(state, at);
     const next: EngineState = { ...state, photo: { photo, offset: 0, tries: 0 }, photosLeft: left };
-    // Creating tells as well when the server has the photo already: its offset is then the whole. One round trip less for each new photo.
-    return photo.upload === null ? ask(next, { do: "create", photo }, [showing(next)]) : ask(next, { do: "offset", upload: photo.upload }, [showing(next)]);
+    if (photo.upload !== null) return ask(next, { do: "offset", upload: photo.upload }, [showing(next)]);
+    // Announcing tells as well when the server has the photo already; one that it had once is announced without bytes.
+    return ask(next, { do: "create", photo, bytes: photo.sent ? 0 : Math.min(PIECE_BYTES, photo.bytes) }, [showing(next)]);
   },
   receipt: (state, answer, at) => {
     const held = state.photo!;
-    if (answer.status === 200 && answer.receipt?.sha256 === held.photo.sha256) return ask(state, { do: "keep-receipt", receipt: answer.receipt });
+    if (answer.status === 200 && named(state, answer)) return ask(state, { do: "keep-receipt", receipt: answer.receipt! });
     const general = generalFault(state, answer, at);
     if (general) return general;
     // All bytes are there and still no receipt: the server is not done with it, or lost it. Begin anew, a few times, then another day.
-    return held.tries >= TRIES ? passOver(state) : ask(again(state), { do: "create", photo: held.photo });
+    return held.tries >= TRIES ? passOver(state) : ask(again(state), { do: "create", photo: held.photo, bytes: 0 });
   },
   create: (state, answer, at) => {
+    if (answer.damaged) return damagedHere(state);
+    if (answer.status === 201 && named(state, answer)) return ask(state, { do: "keep-receipt", receipt: answer.receipt! });
     if (answer.status === 201 && answer.upload !== undefined) return ask(placed(state, answer.upload, answer.offset ?? 0), { do: "keep-upload", sha256: state.photo!.photo.sha256, upload: answer.upload });
-    return generalFault(state, answer, at) ?? refusedPhoto(state, answer);
+    const general = generalFault(state, answer, at);
+    if (general) return general;
+    // It may be the bytes that were not taken: announced alone it is clear what the server says to the photo.
+    const withBytes = state.open?.do === "create" && state.open.bytes > 0;
+    return withBytes ? ask(state, { do: "create", photo: state.photo!.photo, bytes: 0 }) : refusedPhoto(state, answer);
   },
   "keep-upload": (state) => {
     const { photo } = state.photo!;
-    return photo.upload === null ? ask(state, { do: "create", photo }) : nextPiece(state);
+    return photo.upload === null ? ask(state, { do: "create", photo, bytes: 0 }) : nextPiece(state);
   },
   offset: (state, answer, at) => {
     if (answer.status < 300 && answer.offset !== undefined) return nextPiece(moved(state, answer.offset));
     return generalFault(state, answer, at) ?? forgetUpload(state, at);
   },
   piece: (state, answer, at) => {
-    if (answer.damaged) return ask(state, { do: "hold", what: "photo", id: state.photo!.photo.sha256, code: "photo_damaged_unsent" });
+    if (answer.damaged) return damagedHere(state);
+    if (answer.status === 204 && named(state, answer)) return ask(state, { do: "keep-receipt", receipt: answer.receipt! });
     if (answer.status === 204 && answer.offset !== undefined) return nextPiece(moved(state, answer.offset));
     const general = generalFault(state, answer, at);
     if (general) return general;
@@ -51,6 +60,15 @@ export const photoAnswers: Handlers = {
     return ask({ ...state, photo: null, skip, photosSent: state.photosSent + (settled ? 1 : 0) }, { do: "photo", skip });
   },
 };
+
+/** Whether a receipt came that names this photo. */
+function named(state: EngineState, answer: { receipt?: PhotoReceipt }): boolean {
+  return answer.receipt?.sha256 === state.photo!.photo.sha256;
+}
+
+function damagedHere(state: EngineState): Step {
+  return ask(state, { do: "hold", what: "photo", id: state.photo!.photo.sha256, code: "photo_damaged_unsent" });
+}
 
 function showing(state: EngineState): Tell {
   const total = state.photosSent + 1 + state.photosLeft;

@@ -3,7 +3,8 @@ import type { JournalEvent } from "../store/pack-types";
 
 export type Why = "start" | "visible" | "online" | "saved" | "timer" | "button" | "again";
 
-export type PhotoToSend = { sha256: string; bytes: number; mime: string; job: string; upload: string | null };
+/** `sent`: it had a receipt once, and only a restored server is asked whether it still has the photo. */
+export type PhotoToSend = { sha256: string; bytes: number; mime: string; job: string; upload: string | null; sent: boolean };
 export type Result = { id: string; status: "stored" | "duplicate" | "quarantined"; sha256: string; received_at: string; reason: string | null };
 export type PhotoReceipt = { sha256: string; bytes: number; received_at: string };
 export type Pulled = { events: JournalEvent[]; cursor: string; epoch: string; more: boolean };
@@ -18,7 +19,7 @@ export type Ask =
   | { do: "hold"; what: "note" | "photo"; id: string; code: string }
   | { do: "photo"; skip: string[] }
   | { do: "receipt"; sha256: string }
-  | { do: "create"; photo: PhotoToSend }
+  | { do: "create"; photo: PhotoToSend; bytes: number }
   | { do: "keep-upload"; sha256: string; upload: string | null }
   | { do: "offset"; upload: string }
   | { do: "piece"; sha256: string; upload: string; offset: number; bytes: number }
@@ -52,10 +53,10 @@ export type Answers = {
   hold: object;
   photo: { photo: PhotoToSend | null; left: number };
   receipt: Http & { receipt?: PhotoReceipt };
-  create: Http & { upload?: string; offset?: number };
+  create: Http & { upload?: string; offset?: number; receipt?: PhotoReceipt; damaged?: boolean };
   "keep-upload": object;
   offset: Http & { offset?: number };
-  piece: Http & { offset?: number; damaged?: boolean };
+  piece: Http & { offset?: number; receipt?: PhotoReceipt; damaged?: boolean };
   "keep-receipt": { settled: boolean };
   pull: Http & { pulled?: Pulled };
   "keep-pulled": { restored: boolean };

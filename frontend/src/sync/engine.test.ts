@@ -187,7 +187,8 @@ test("one event that the server refuses among 8 is found by halving, held, and t
 });
 
 describe("a photo", () => {
-  const photo = { sha256: "s", bytes: 600_000, mime: "image/jpeg", job: "j", upload: null as string | null };
+  const photo = { sha256: "s", bytes: 600_000, mime: "image/jpeg", job: "j", upload: null as string | null, sent: false };
+  const receipt = { sha256: "s", bytes: 600_000, received_at: "t" };
   const toPhoto = (upload: string | null = null) => toBatch().answer("batch", nothing).answer("photo", { photo: { ...photo, upload }, left: 0 });
 
   test("the server already has is not sent again", () => {
@@ -207,6 +208,37 @@ describe("a photo", () => {
     expect(desk.asks).toBe("receipt");
     desk.answer("receipt", { status: 200, receipt: { sha256: "another", bytes: 600_000, received_at: "t" } });
     expect(desk.asks).not.toBe("keep-receipt");
+  });
+
+  test("is announced with its first piece, and one that the server had once without", () => {
+    expect(toPhoto().state.open).toMatchObject({ do: "create", bytes: 262144 });
+    const had = toBatch().answer("batch", nothing).answer("photo", { photo: { ...photo, sent: true }, left: 0 });
+    expect(had.state.open).toMatchObject({ do: "create", bytes: 0 });
+  });
+
+  test("goes on behind the piece that was announced with it, and is settled by the receipt that comes with the last answer", () => {
+    const desk = toPhoto().answer("create", { status: 201, upload: "/u", offset: 262144 }).answer("keep-upload", {});
+    expect(desk.state.open).toMatchObject({ do: "piece", offset: 262144 });
+    desk.answer("piece", { status: 204, offset: 524288 });
+    expect(desk.answer("piece", { status: 204, offset: 600_000, receipt }).state.open).toMatchObject({ do: "keep-receipt", receipt });
+  });
+
+  test("is settled by its announcement when that brings its receipt, and not when it brings another's", () => {
+    expect(toPhoto().answer("create", { status: 201, upload: "/s", offset: 600_000, receipt }).asks).toBe("keep-receipt");
+    const other = { ...receipt, sha256: "another" };
+    expect(toPhoto().answer("create", { status: 201, upload: "/s", offset: 600_000, receipt: other }).answer("keep-upload", {}).asks).toBe("receipt");
+    const last = toPhoto("/u").answer("offset", { status: 200, offset: 524288 });
+    expect(last.answer("piece", { status: 204, offset: 600_000, receipt: other }).asks).toBe("receipt");
+  });
+
+  test("whose bytes were not taken with the announcement is announced alone before it counts as refused", () => {
+    const desk = toPhoto().answer("create", { status: 400 });
+    expect(desk.state.open).toMatchObject({ do: "create", bytes: 0 });
+    expect(desk.answer("create", { status: 400 }).state.open).toMatchObject({ do: "hold", what: "photo" });
+  });
+
+  test("whose bytes changed on this phone is not announced", () => {
+    expect(toPhoto().answer("create", { status: 0, damaged: true }).state.open).toMatchObject({ do: "hold", code: "photo_damaged_unsent" });
   });
 
   test("goes on where the server stands", () => {

@@ -10,6 +10,9 @@ import { message } from "../store/refusal";
 import type { AttentionRow, EventRow, Head, OutboxRow, ReceiptRow, SyncRow } from "../store/schema";
 import type { Pulled } from "./engine-types";
 
+/** The order of a photo that had its receipt already: before all others, which are ordered by their time. */
+export const AGAIN = 0;
+
 /** Events and cursor in one transaction: if it fails, the same events are asked for again. */
 export async function keepPulled(pulled: Pulled): Promise<boolean> {
   const rows = await Promise.all(pulled.events.map(rowOf));
@@ -42,7 +45,7 @@ export async function keepPulled(pulled: Pulled): Promise<boolean> {
 }
 
 function photoAgain({ id, photo }: ReceiptRow): OutboxRow[] {
-  return photo ? [{ id, kind: "photo", ...photo, device: "", order: 0, upload: null, attention: null }] : [];
+  return photo ? [{ id, kind: "photo", ...photo, device: "", order: AGAIN, upload: null, attention: null }] : [];
 }
 
 async function rowOf(event: unknown): Promise<EventRow | null> {

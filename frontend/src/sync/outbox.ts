@@ -10,7 +10,7 @@ import { rereadOutbox } from "../store/memory";
 import { message } from "../store/refusal";
 import type { EventRow, OutboxRow, ReceiptRow, SyncRow } from "../store/schema";
 import { compare, heal, settle } from "./outbox-compare";
-import { keepPulled } from "./outbox-pull";
+import { AGAIN, keepPulled } from "./outbox-pull";
 import type { Answers, PhotoReceipt, Result } from "./engine-types";
 import type { SyncStorage } from "./storage-port";
 
@@ -112,7 +112,7 @@ async function photo(skip: string[]): Promise<Answers["photo"]> {
   const ready = rows.flatMap((row) => (row.kind === "photo" && row.attention === null && !skip.includes(row.id) ? [row] : [])).sort((a, b) => a.order - b.order);
   const [first] = ready;
   if (!first) return { photo: null, left: 0 };
-  return { photo: { sha256: first.id, bytes: first.bytes, mime: first.mime, job: first.job, upload: first.upload }, left: ready.length - 1 };
+  return { photo: { sha256: first.id, bytes: first.bytes, mime: first.mime, job: first.job, upload: first.upload, sent: first.order === AGAIN }, left: ready.length - 1 };
 }
 
 async function keepUpload(sha256: string, upload: string | null): Promise<void> {

@@ -43,12 +43,15 @@ async function perform(ask: Ask, storage: SyncStorage, transport: Transport): Pr
     case "hold": return storage.hold(ask.what, ask.id, ask.code).then(done);
     case "photo": return storage.photo(ask.skip);
     case "receipt": return transport.receipt(ask.sha256);
-    case "create": return transport.create(ask.photo);
+    case "create": {
+      const first = ask.bytes === 0 ? null : await storage.piece(ask.photo.sha256, 0, ask.bytes);
+      return ask.bytes > 0 && first === null ? { status: 0, damaged: true } : transport.create(ask.photo, first);
+    }
     case "keep-upload": return storage.keepUpload(ask.sha256, ask.upload).then(done);
     case "offset": return transport.offset(ask.upload);
     case "piece": {
       const piece = await storage.piece(ask.sha256, ask.offset, ask.bytes);
-      return piece === null ? { status: 0, damaged: true } : transport.piece(ask.upload, ask.offset, piece.data, piece.sha256);
+      return piece === null ? { status: 0, damaged: true } : transport.piece(ask.upload, ask.offset, piece);
     }
     case "keep-receipt": return { settled: await storage.keepReceipt(ask.receipt) };
     case "pull": return transport.pull(await storage.cursor());

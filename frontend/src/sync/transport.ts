@@ -1,17 +1,20 @@
 /** The engine's requests over HTTP (shared/README.md §9). Turns every fault of the way into Unreached; judges nothing else. */
 import { hexToBase64, isSha256, toBase64, utf8, type Bytes } from "../store/bytes";
 import type { JournalEvent } from "../store/pack-types";
-import type { Answers, PhotoToSend, Pulled, Result } from "./engine-types";
+import type { Answers, PhotoReceipt, PhotoToSend, Pulled, Result } from "./engine-types";
 import { getJson, newNonce, postJson, probe, STALL_MS, Unreached, isJson, JSON_MS, retryAfterMs } from "./http";
+
+/** Bytes of a photo, and their own hash. */
+export type Piece = { data: Bytes; sha256: string };
 
 /** What the runner needs from the network; the tests' simulated server implements the same. */
 export interface Transport {
   probe(): Promise<Answers["probe"]>;
   push(events: JournalEvent[], waiting: number): Promise<Answers["push"]>;
   receipt(sha256: string): Promise<Answers["receipt"]>;
-  create(photo: PhotoToSend): Promise<Answers["create"]>;
+  create(photo: PhotoToSend, first: Piece | null): Promise<Answers["create"]>;
   offset(upload: string): Promise<Answers["offset"]>;
-  piece(upload: string, offset: number, data: Bytes, sha256: string): Promise<Answers["piece"]>;
+  piece(upload: string, offset: number, piece: Piece): Promise<Answers["piece"]>;
   pull(after: string | null): Promise<Answers["pull"]>;
   digest(job: string): Promise<Answers["digest"]>;
 }
@@ -30,9 +33,8 @@ export const httpTransport: Transport = {
   },
   receipt: async (sha256) => {
     const { status, body, retryAfterMs } = await getJson(`/api/v1/photos/${sha256}/receipt`);
-    const made = body as Body;
-    const sound = status === 200 && isSha256(made?.sha256) && typeof made?.bytes === "number" && typeof made?.received_at === "string";
-    return sound ? { status, receipt: { sha256: made.sha256 as string, bytes: made.bytes as number, received_at: made.received_at as string } } : { status, retryAfterMs };
+    const receipt = status === 200 ? receiptOf(body) : null;
+    return receipt ? { status, receipt } : { status, retryAfterMs };
   },
   create,
   offset: async (upload) => {
@@ -52,14 +54,12 @@ export const httpTransport: Transport = {
   },
 };
 
-async function create(photo: PhotoToSend): Promise<Answers["create"]> {
+async function create(photo: PhotoToSend, first: Piece | null): Promise<Answers["create"]> {
   const pairs = { sha256: photo.sha256, mime: photo.mime, job: photo.job };
   const metadata = Object.entries(pairs).map(([key, value]) => `${key} ${toBase64(utf8(value))}`).join(",");
-  const { status, headers } = await bare("/api/v1/photos", {
-    method: "POST", headers: { ...TUS, "Upload-Length": String(photo.bytes), "Upload-Metadata": metadata },
-  });
-  const upload = sameOriginPath(headers.get("Location"));
-  return { status, retryAfterMs: retryAfterMs(headers.get("Retry-After"), Date.now()), ...(upload === null ? {} : { upload }), ...offsetOf(headers.get("Upload-Offset")) };
+  const { place, ...answer } = await carry("POST", "/api/v1/photos", { "Upload-Length": String(photo.bytes), "Upload-Metadata": metadata }, first);
+  const upload = sameOriginPath(place);
+  return { ...answer, ...(upload === null ? {} : { upload }) };
 }
 
 /** A redirect to another host would hand a customer's photo to it: only a path on our own server is followed. */
@@ -88,11 +88,15 @@ async function bare(path: string, init: RequestInit): Promise<Response> {
   }
 }
 
+function piece(upload: string, offset: number, piece: Piece): Promise<Answers["piece"]> {
+  return carry("PATCH", upload, { "Upload-Offset": String(offset) }, piece);
+}
+
 /**
- * One piece of a photo. XMLHttpRequest, because fetch does not say how far an upload is: on a slow line a piece may take long and still be
- * moving, and only 15 s without any progress is a dead line.
+ * Carries bytes of a photo. XMLHttpRequest, because fetch does not say how far an upload is: on a slow line a piece may take long and still
+ * be moving, and only 15 s without any progress is a dead line.
  */
-function piece(upload: string, offset: number, data: Bytes, sha256: string): Promise<Answers["piece"]> {
+function carry(method: string, path: string, about: Record<string, string>, piece: Piece | null): Promise<Answers["piece"] & { place: string | null }> {
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
     let timer: ReturnType<typeof setTimeout>;
@@ -100,21 +104,40 @@ function piece(upload: string, offset: number, data: Bytes, sha256: string): Pro
       clearTimeout(timer);
       timer = setTimeout(() => request.abort(), STALL_MS);
     };
-    const failed = (why: string) => () => (clearTimeout(timer), reject(new Unreached(`piece at ${offset}: ${why}`)));
-    request.open("PATCH", upload);
-    const headers = { ...TUS, "Content-Type": "application/offset+octet-stream", "Upload-Offset": String(offset), "Upload-Checksum": `sha256 ${hexToBase64(sha256)}` };
-    for (const [name, value] of Object.entries(headers)) request.setRequestHeader(name, value);
+    const failed = (why: string) => () => (clearTimeout(timer), reject(new Unreached(`${method} ${path}: ${why}`)));
+    const read = (name: string) => request.getResponseHeader(name);
+    request.open(method, path);
+    const bytes = piece === null ? {} : { "Content-Type": "application/offset+octet-stream", "Upload-Checksum": `sha256 ${hexToBase64(piece.sha256)}` };
+    for (const [name, value] of Object.entries({ ...TUS, ...about, ...bytes })) request.setRequestHeader(name, value);
     request.upload.onprogress = moved;
     request.onerror = failed("connection lost");
     request.onabort = failed("no progress for 15 s");
     request.onload = () => {
       clearTimeout(timer);
-      if (request.getResponseHeader("Tus-Resumable") === null && !isJson(request.getResponseHeader("Content-Type"))) return failed("not answered by the dealer")();
-      resolve({ status: request.status, retryAfterMs: retryAfterMs(request.getResponseHeader("Retry-After"), Date.now()), ...offsetOf(request.getResponseHeader("Upload-Offset")) });
+      if (read("Tus-Resumable") === null && !isJson(read("Content-Type"))) return failed("not answered by the dealer")();
+      const receipt = receiptOf(jsonOf(read("Benchtrail-Receipt")));
+      resolve({
+        status: request.status, retryAfterMs: retryAfterMs(read("Retry-After"), Date.now()), place: read("Location"), ...offsetOf(read("Upload-Offset")), ...(receipt && { receipt }),
+      });
     };
     moved();
-    request.send(data);
+    request.send(piece?.data ?? null);
   });
+}
+
+function jsonOf(text: string | null): unknown {
+  try {
+    return text && JSON.parse(text);
+  } catch {
+    return null;
+  }
+}
+
+/** Null for anything that is not a receipt, whole. */
+function receiptOf(body: unknown): PhotoReceipt | null {
+  const made = body as Partial<PhotoReceipt> | null;
+  const sound = isSha256(made?.sha256) && typeof made?.bytes === "number" && typeof made.received_at === "string";
+  return sound ? { sha256: made.sha256 as string, bytes: made.bytes as number, received_at: made.received_at as string } : null;
 }
 
 function offsetOf(header: string | null): { offset?: number } {

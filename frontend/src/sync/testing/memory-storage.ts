@@ -7,7 +7,7 @@ import type { Answers, JobDigest, PhotoReceipt, Pulled, Result } from "../engine
 import type { SyncStorage } from "../storage-port";
 
 type Event = { event: JournalEvent; sha256: string; waiting: boolean; held: string | null; receipt: Result | null };
-type Photo = { sha256: string; job: string; data: Bytes; upload: string | null; held: string | null; receipt: PhotoReceipt | null };
+type Photo = { sha256: string; job: string; data: Bytes; upload: string | null; sent: boolean; held: string | null; receipt: PhotoReceipt | null };
 export const BATCH_BYTES = 64_000;
 
 export class MemoryStorage implements SyncStorage {
@@ -37,7 +37,7 @@ export class MemoryStorage implements SyncStorage {
 
   async addPhoto(job: string, data: Bytes): Promise<string> {
     const sha256 = await sha256Hex(data);
-    this.photos.set(sha256, { sha256, job, data, upload: null, held: null, receipt: null });
+    this.photos.set(sha256, { sha256, job, data, upload: null, sent: false, held: null, receipt: null });
     return sha256;
   }
 
@@ -75,7 +75,7 @@ export class MemoryStorage implements SyncStorage {
     const ready = [...this.photos.values()].filter((photo) => photo.receipt === null && photo.held === null && !skip.includes(photo.sha256));
     const [first] = ready;
     if (!first) return { photo: null, left: 0 };
-    return { photo: { sha256: first.sha256, bytes: first.data.length, mime: "image/jpeg", job: first.job, upload: first.upload }, left: ready.length - 1 };
+    return { photo: { sha256: first.sha256, bytes: first.data.length, mime: "image/jpeg", job: first.job, upload: first.upload, sent: first.sent }, left: ready.length - 1 };
   }
 
   async keepUpload(sha256: string, upload: string | null): Promise<void> {
@@ -112,7 +112,7 @@ export class MemoryStorage implements SyncStorage {
     if (restored) {
       this.settled.clear();
       this.healed.clear();
-      for (const photo of this.photos.values()) Object.assign(photo, { receipt: null, upload: null });
+      for (const photo of this.photos.values()) Object.assign(photo, { sent: photo.sent || photo.receipt !== null, receipt: null, upload: null });
     }
     this.sync = { cursor: pulled.cursor, epoch: pulled.epoch };
     return restored;

@@ -5,7 +5,7 @@ import type { JournalEvent } from "../../store/pack-types";
 import { jobDigest } from "../../domain/event-hash";
 import type { PhotoReceipt, Result } from "../engine-types";
 import { Unreached } from "../http";
-import type { Transport } from "../transport";
+import type { Piece, Transport } from "../transport";
 import type { Chance } from "./chance";
 
 type Stored = { event: JournalEvent; sha256: string; position: number; received_at: string };
@@ -85,11 +85,16 @@ export class SimulatedServer {
     return data ? { status: 200, receipt: { sha256, bytes: data.length, received_at: "2026-11-25T09:00:00Z" } } : { status: 404 };
   }
 
-  create(sha256: string, bytes: number) {
-    if (this.held.photos.has(sha256)) return { status: 201, upload: `/api/v1/photos/${sha256}`, offset: bytes };
+  async create(sha256: string, bytes: number, first: Piece | null) {
+    if (this.held.photos.has(sha256)) return { status: 201, upload: `/api/v1/photos/${sha256}`, offset: bytes, ...this.receiptAlong(sha256) };
     const upload = `/api/v1/photos/u${this.held.uploads.size + 1}-${this.epoch}`;
     this.held.uploads.set(upload, { sha256, bytes, data: [] });
-    return { status: 201, upload };
+    return first === null ? { status: 201, upload } : { ...(await this.piece(upload, 0, first)), status: 201, upload };
+  }
+
+  private receiptAlong(sha256: string): { receipt?: PhotoReceipt } {
+    const { receipt } = this.receipt(sha256);
+    return receipt ? { receipt } : {};
   }
 
   offset(upload: string) {
@@ -99,7 +104,7 @@ export class SimulatedServer {
     return found ? { status: 200, offset: found.data.length } : { status: 404 };
   }
 
-  async piece(upload: string, offset: number, data: Bytes, sha256: string) {
+  async piece(upload: string, offset: number, { data, sha256 }: Piece) {
     const found = this.held.uploads.get(upload);
     this.pieceBytes += data.length;
     if (!found) return { status: 404 };
@@ -111,7 +116,7 @@ export class SimulatedServer {
       if ((await sha256Hex(whole)) !== found.sha256) return { status: 422 };
       this.held.photos.set(found.sha256, whole);
     }
-    return { status: 204, offset: found.data.length };
+    return { status: 204, offset: found.data.length, ...this.receiptAlong(found.sha256) };
   }
 }
 
@@ -148,8 +153,8 @@ export function wayTo(server: SimulatedServer, device: string, choose: (call: st
     pull: (after) => through("pull", () => server.pull(device, after)),
     digest: (job) => through("digest", () => server.digest(device, job)),
     receipt: (sha256) => through("receipt", () => server.receipt(sha256)),
-    create: (photo) => through("create", () => server.create(photo.sha256, photo.bytes)),
+    create: (photo, first) => through("create", () => server.create(photo.sha256, photo.bytes, first)),
     offset: (upload) => through("offset", () => server.offset(upload)),
-    piece: (upload, offset, data, sha256) => through("piece", () => server.piece(upload, offset, data, sha256)),
+    piece: (upload, offset, piece) => through("piece", () => server.piece(upload, offset, piece)),
   };
 }

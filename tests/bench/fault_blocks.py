@@ -149,7 +149,7 @@ class _SmallModel:
         self._cases = {"singles": [*singles()], "pairs": [*pairs()]}
 
     def block(self, block: Block) -> Done:
-        done = Done(block)
+        done, cells = Done(block), set[tuple[str, str]]()
         if self._server is None:
             self._server = OneServer(self._folder, self._new_database)
         for number in range(block.first, block.end):
@@ -164,7 +164,8 @@ class _SmallModel:
                 self._server.renew()
             done.histories += 1
             done.steps += sum(world.counts.values())
-            done.cells = sorted({*map(tuple, done.cells), *world.cells})
+            cells |= world.cells
+        done.cells = sorted(map(list, cells))
         return done
 
     def close(self) -> None:

@@ -118,7 +118,8 @@ def main(argv: list[str]) -> int:
         return 1 if totals.broken else 0
     print("\n".join(f"{name:28} {times:8}" for name, times in sorted(totals.counts.items())))
     cells = {(request, fault) for request in REQUESTS for fault in FAULTS}
-    print(f"RESULT faults steps={totals.steps} seeds={totals.histories} last_seed={totals.last} saved={totals.saved} stored={totals.stored} "
-          f"photos={totals.photos} aside={totals.aside} server_boundaries={totals.boundaries} cells={len(totals.cells & cells)} "
-          f"of={len(cells)} broken={len(totals.broken)} database={'postgresql' if options.postgres else 'sqlite'} seconds={seconds:.0f}")
+    print(f"RESULT faults steps={totals.steps} seeds={totals.histories} last_seed={totals.last} saved={totals.saved} "
+          f"stored={totals.stored} photos={totals.photos} aside={totals.aside} server_boundaries={totals.boundaries} "
+          f"cells={len(totals.cells & cells)} of={len(cells)} broken={len(totals.broken)} "
+          f"database={'postgresql' if options.postgres else 'sqlite'} seconds={seconds:.0f}")
     return 1 if totals.broken else 0

@@ -8,7 +8,6 @@ import io
 import shutil
 import sqlite3
 import sys
-import uuid
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import replace
@@ -237,7 +236,8 @@ def _environ(request: dict[str, Any], body: bytes | None, cookie: str | None) ->
     path, _, query = request["path"].partition("?")
     made = {
         "REQUEST_METHOD": request["method"], "SCRIPT_NAME": "", "PATH_INFO": unquote(path), "QUERY_STRING": query,
-        "SERVER_NAME": "localhost", "SERVER_PORT": "80", "SERVER_PROTOCOL": "HTTP/1.1", "HTTP_HOST": "localhost", "REMOTE_ADDR": "127.0.0.1",
+        "SERVER_NAME": "localhost", "SERVER_PORT": "80", "SERVER_PROTOCOL": "HTTP/1.1", "HTTP_HOST": "localhost",
+        "REMOTE_ADDR": "127.0.0.1",
         "wsgi.version": (1, 0), "wsgi.url_scheme": "http", "wsgi.input": io.BytesIO(body or b""), "wsgi.errors": sys.stderr,
         "wsgi.multithread": False, "wsgi.multiprocess": False, "wsgi.run_once": False,
     }

@@ -20,6 +20,7 @@ TEN_YEARS_S = 10 * 365 * 24 * 3600
 JSON_TYPE = {"Content-Type": "application/json"}
 PORTAL = {"status": 200, "headers": {"Content-Type": "text/html"}, "body": b"<h1>Welcome! Sign in to use this network</h1>"}
 
+AT_REST = {"GET probe", "GET events"}  # what a phone asks that has nothing to say
 GARBLED = ("500 before", "500 after", "502 page before", "502 page after", "sign-in page", "cut answer", "413", "429", "503 after", "408")
 PHOTO_BYTES = (1, *[300] * 4, *[3000] * 9, 262_144, 300_000)  # the last two are more than one piece; most are small, so that more are taken
 FAULTS = ("none", "answer delayed", "request lost", "answer lost", "doubled", "request delayed", *GARBLED)
@@ -435,9 +436,21 @@ class World:
             while self.late:
                 self.ask_as(*self.late.pop())
                 asked.add("late")
-            if asked <= {"GET probe", "GET events"}:
+            if asked <= AT_REST or (asked <= {*AT_REST, "GET jobs digest"} and self.differs_with_cause()):
                 return
         raise Broken(f"the phones do not come to rest; the last turn still asked {sorted(asked)}")
+
+    def differs_with_cause(self) -> bool:
+        """Whether every job said to differ does: the dealer has aside what a lost life of the phone wrote. It is asked until equal."""
+        if self.mode != "phone restored":
+            return False
+        with self.server.inside() as ports, ports.storage.reading() as unit:
+            aside = unit.events.quarantined(self.dealer)
+        dumps = [self.host("dump", page=phone.pages[-1].name)["value"] for phone in self.phones]
+        differing = [(dump, row["job"]) for dump in dumps for row in dump["attention"] if row["what"] == "job"]
+        lost = [any(one.device == dump["head"]["device"] and one.job == job and one.claimed_id not in {row["id"] for row in dump["events"]}
+                    for one in aside) for dump, job in differing]
+        return bool(lost) and all(lost)
 
     def round(self, phone: Phone, page: Page) -> list[str]:
         self.server.clock.move(120)

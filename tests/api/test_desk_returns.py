@@ -79,3 +79,44 @@ def test_a_procedure_that_is_not_there_is_refused(reader: Asker, stranger: Asker
     missing = reader.get("/api/v1/desk/procedures/nothing/steps")
     assert (missing.status_code, missing.get_json()["code"]) == (404, "no_such_procedure")
     assert stranger.get(PATH).status_code == 401
+
+
+READINGS = "/api/v1/desk/readings"
+
+
+@pytest.fixture
+def gaps(app: Flask, ports: Ports, phone: Asker) -> None:
+    """The gap of two machines by hours, one reading of a job without hours, one outside."""
+    with app.app_context():
+        pack = publish_packs(ports, "withen-bridge", Order([model_pack()], "anna"))[0].sha256
+    seq, prev = 0, None
+    rows: list[tuple[str, float | None, float]] = [("m1", 20, 0.5), ("m1", 60, 0.9), ("m2", 35, 0.4), ("m2", None, 0.45)]
+    for number, (machine, hours, value) in enumerate(rows):
+        journal = Journal(phone.device, pack=pack, seq=seq, prev=prev, at=BEGUN + timedelta(days=number))
+        start = START | {"machine": START["machine"] | {"id": machine, "name": f"Machine {machine}", "hours": hours}}  # type: ignore[operator]
+        reading = {"step": "measure", "check": "gap", "value": value, "unit": "mm", "as_typed": f"{value} mm",
+                   "verdict": "outside" if value > 0.8 else "within"}
+        events = [journal.write("JobStarted", start), journal.write("ReadingTaken", reading)]
+        assert phone.post("/api/v1/events", {"events": events, "waiting": 0}).status_code == 200
+        seq, prev = journal.seq, journal.prev
+
+
+def test_readings_of_a_check_stand_by_machine_and_hours_with_their_limits(reader: Asker, gaps: None) -> None:
+    [check] = reader.get(READINGS).get_json()["checks"]
+    assert check == {"model": "fell", "check": "gap", "name": "gap", "unit": "mm", "readings": 4, "machines": 2, "outside": 1}
+    found = reader.get(f"{READINGS}/points?model=fell&check=gap").get_json()
+    assert (found["low"], found["high"], found["other_limits"], found["unit"]) == (None, 0.8, 0, "mm")
+    assert [(one["machine"], one["hours"], one["value"], one["verdict"]) for one in found["points"]] == [
+        ("Machine m1", 20, 0.5, "within"), ("Machine m1", 60, 0.9, "outside"), ("Machine m2", 35, 0.4, "within"),
+        ("Machine m2", None, 0.45, "within")]
+    table = list(csv.DictReader(io.StringIO(reader.get(f"{READINGS}/points.csv?model=fell&check=gap").text)))
+    assert [(row["machine"], row["hours"], row["value"], row["verdict"], row["highest"]) for row in table][1] == (
+        "Machine m1", "60", "0.9", "outside", "0.8")
+
+
+def test_readings_that_are_not_there_are_refused(reader: Asker, stranger: Asker, gaps: None) -> None:
+    for path in ("points?check=gap", "points?model=fell&check=play", "points.csv?model=other&check=gap"):
+        refused = reader.get(f"{READINGS}/{path}")
+        assert (refused.status_code, refused.get_json()["code"]) == (404, "no_such_readings"), path
+    assert reader.get(f"{READINGS}/points").status_code == 400
+    assert stranger.get(READINGS).status_code == 401

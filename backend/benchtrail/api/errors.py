@@ -31,7 +31,7 @@ STATUS = {
     "set_up_done": 409, "account_exists": 409, "account_closed": 409, "last_owner": 409, "password_code_used": 409,
     "password_code_expired": 410,
     "address_unknown": 404, "no_such_dealer": 404, "no_such_pack": 404, "no_such_picture": 404, "no_such_job": 404, "no_such_entry": 404,
-    "no_such_entry_of_job": 404,
+    "no_such_entry_of_job": 404, "no_such_readings": 404,
     "no_such_photo": 404, "no_such_upload": 404, "no_such_device": 404, "code_unknown": 404, "no_such_procedure": 404,
     "no_such_workfile": 404, "no_such_version": 404, "workfile_nothing_published": 404, "calc_unknown": 404, "desk_plan_model_unknown": 404,
     "method_not_here": 405,

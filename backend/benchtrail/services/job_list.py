@@ -23,7 +23,7 @@ from benchtrail.domain.step_trace import StepTrace, step_trace
 from benchtrail.services import desk_jobs, jobs
 from benchtrail.services.desk_jobs import job_row, superseded_of
 from benchtrail.services.desk_records import JobSummary
-from benchtrail.services.jobs import Shelf, gather_job
+from benchtrail.services.jobs import Job, Shelf, gather_job
 from benchtrail.services.ports import JobMark, Ports, Unit
 from benchtrail.services.records import JsonObject
 
@@ -128,6 +128,14 @@ def jobs_of_procedure(ports: Ports, kept: KeptRows, dealer: str, procedure: str)
     return found
 
 
+def jobs_with_readings(ports: Ports, kept: KeptRows, dealer: str) -> list[tuple[JsonObject, list[JsonObject]]]:
+    """Rows of the jobs in which something was measured, each with its readings."""
+    with ports.storage.reading() as unit:
+        found = [(one.row, one.fold["readings"]) for one in _rows(unit, Shelf(ports, unit, dealer), kept, dealer) if one.fold["readings"]]
+    _store(ports, kept, dealer)
+    return found
+
+
 def _named(shelf: Shelf, mine: OnJob) -> OnJob:
     """With the words for the phone on which it was read."""
     seen = mine["seen"]
@@ -161,12 +169,15 @@ def _folded(unit: Unit, shelf: Shelf, dealer: str, id: str, mark: tuple[JobMark,
     pack = job.published.sha256 if job.published else None
     # A job whose pack is not known here yet is folded anew each time: the pack may come.
     kept = {field: job.fold[field] for field in ("variant", "closed", "answers")} | {"done": dict.fromkeys(job.fold["done"])}
-    told = {"trace": step_trace(job.envelopes, job.fold), "readings": [_measured(row) for row in job.fold["readings"]]}
+    told = {"trace": step_trace(job.envelopes, job.fold), "readings": [_measured(job, row) for row in job.fold["readings"]]}
     return _Kept(mark if pack else ((-1, -1, -1), (-1, -1)), job_row(job), frozenset(job.phones), pack, kept | told)
 
 
-def _measured(row: JsonObject) -> JsonObject:
-    return {name: row[name] for name in ("step", "check", "value", "unit", "as_typed", "verdict", "wall")}
+def _measured(job: Job, row: JsonObject) -> JsonObject:
+    """A reading with its name and the limits that it was held against, in the reading's own unit."""
+    limits = verdict.reading_limits(job.pack, row["step"]) or {"low": None, "high": None}
+    told = {name: row[name] for name in ("step", "check", "value", "unit", "as_typed", "verdict", "wall")}
+    return told | {"name": desk_jobs.name_in(job.pack, row["check"]), "low": limits["low"], "high": limits["high"]}
 
 
 def _changing(shelf: Shelf, kept: _Kept) -> JsonObject:

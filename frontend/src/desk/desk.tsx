@@ -13,6 +13,7 @@ import { PasswordPage } from "./password-page";
 import { PeopleSheet } from "./people-sheet";
 import { PhonesSheet } from "./phones-sheet";
 import { PlanSheet } from "./plan-sheet";
+import { ReadingsSheet } from "./readings-sheet";
 import { ReviewSheet, ReviewsSheet } from "./review-sheet";
 import { SignIn } from "./sign-in";
 import { StepsSheet } from "./steps-sheet";
@@ -34,7 +35,7 @@ const SHEETS = [
 const OF_JOBS = /^\/desk\/(jobs|bulletins|apart|job-files)(\/|$)/;
 
 function Sheet() {
-  const [, , first, second] = path.value.split("/");
+  const [, , first, second, third] = path.value.split("/");
   if (!first) return <JobsSheet />;
   if (first === "jobs" && second) return <JobSheet job={decodeURIComponent(second)} />;
   if (first === "bulletins") return <BulletinsSheet />;
@@ -43,6 +44,7 @@ function Sheet() {
   if (first === "library") return second ? <StepsSheet procedure={decodeURIComponent(second)} /> : <LibrarySheet />;
   if (first === "writing") return second ? <WritingFileSheet id={decodeURIComponent(second)} /> : <WritingSheet />;
   if (first === "plan") return <PlanSheet />;
+  if (first === "readings") return second && third ? <ReadingsSheet model={decodeURIComponent(second)} check={decodeURIComponent(third)} /> : <ReadingsSheet />;
   if (first === "machines") return <MachinesSheet />;
   if (first === "phones") return <PhonesSheet />;
   if (first === "review") return second ? <ReviewSheet id={decodeURIComponent(second)} /> : <ReviewsSheet />;
@@ -64,7 +66,7 @@ export function Desk() {
   if (path.value === "/desk/password") return <PasswordPage />;
   if (who === undefined) return <p class="quiet waiting">Asking the server who is signed in …</p>;
   if (who === null) return <SignIn />;
-  const here = (to: string) => (to === "/desk" ? path.value === "/desk" || OF_JOBS.test(path.value) : path.value.startsWith(to));
+  const here = (to: string) => (to === "/desk" ? path.value === "/desk" || OF_JOBS.test(path.value) : path.value.startsWith(to) || (to === "/desk/machines" && path.value.startsWith("/desk/readings")));
   return (
     <>
       <header class="band">

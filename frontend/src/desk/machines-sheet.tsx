@@ -108,6 +108,9 @@ export function MachinesSheet() {
         {({ machines, feed, models }, again) => (
           <>
             <p>
+              <Link to="/desk/readings">Readings across machines</Link>
+            </p>
+            <p>
               <a href="/api/v1/desk/machines/table.csv">The register as a table (CSV)</a>. For a calendar: <span class="breakable">{feed}</span>. Whoever has this
               address reads what is due; a new password of yours ends it.
             </p>

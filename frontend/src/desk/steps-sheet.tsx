@@ -35,7 +35,8 @@ export function StepsSheet({ procedure }: { procedure: string }) {
 }
 
 function ToLookAt({ steps, jobs }: { steps: StepRow[]; jobs: number }) {
-  const look = steps.filter((step) => step.look.length > 0);
+  const stuck = ({ look }: StepRow) => Number(look.includes("trouble"));
+  const look = steps.filter((step) => step.look.length > 0).sort((a, b) => stuck(b) - stuck(a));
   if (look.length === 0) return <p class="card">{jobs < 5 ? "Too few jobs to point at a step." : "No step stands out from the others."}</p>;
   return (
     <section class="card look">

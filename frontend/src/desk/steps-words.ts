@@ -14,7 +14,7 @@ const ASIDE: Record<string, string> = {
 
 /** Minutes with as many places as they bear: seconds below two minutes. */
 export function minutesInWords(minutes: number): string {
-  return minutes < 2 ? `${Math.round(minutes * 60)} s` : `${minutes.toFixed(minutes < 10 ? 1 : 0)} min`;
+  return minutes < 2 ? `${Math.round(minutes * 60)}\u00a0s` : `${minutes.toFixed(minutes < 10 ? 1 : 0)}\u00a0min`;
 }
 
 export function timeInWords({ n, median_min, low_min, high_min }: Times): string {

@@ -196,3 +196,32 @@ def test_a_reader_sees_all_of_it_and_can_change_nothing(browser: Browser, server
     expect(page.get_by_role("link", name="Take this job out as a file")).to_be_visible()
     expect(page.get_by_role("button", name="Erase …")).to_have_count(0)
     context.close()
+
+
+def test_an_owner_sees_what_would_be_erased_before_setting_how_long_jobs_are_kept(
+    browser: Browser, server: DemoServer, sender: Sender, tmp_path: Path
+) -> None:
+    context = context_of(browser, 1280, 900)
+    page = context.new_page()
+    sign_in(page, f"{server.address}/desk/people", "owner")
+    card = page.get_by_role("region", name="How long jobs are kept")
+    expect(card).to_contain_text("Closed jobs are kept for good.")
+    card.get_by_label("Days after the last news").fill("3650")
+    card.get_by_role("button", name="Show what that erases").click()
+    expect(card).to_contain_text("Nothing is erased at once.")
+    expect(card).to_contain_text("the envelope of every entry")
+    assert violations(page) == []
+    card.screenshot(path=str(tmp_path / "retention.png"))
+    card.get_by_role("button", name="Set it").click()
+    expect(card).to_contain_text("What closed jobs hold is erased 3650 days after the last news of each.")
+    card.get_by_role("button", name="Keep them for good").click()
+    expect(card).to_contain_text("Closed jobs are kept for good.")
+    page.request.delete(f"{server.address}/api/v1/desk/jobs/{sender.journal.job}", headers=WRITE)
+    page.goto(f"{server.address}/desk")
+    row = page.locator(".job-row", has=page.locator(f"a[href$='{sender.journal.job}']"))
+    expect(row).to_contain_text("Erased")
+    expect(row).not_to_contain_text("Step 0")
+    page.screenshot(path=str(tmp_path / "erased-in-list.png"))
+    page.get_by_label("Only open jobs").check()
+    expect(row).to_have_count(0)
+    context.close()

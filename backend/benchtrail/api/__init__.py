@@ -19,6 +19,7 @@ from benchtrail.api import (
     desk_phones,
     desk_plan,
     desk_replies,
+    desk_retention,
     desk_returns,
     desk_review,
     desk_workfiles,
@@ -64,5 +65,6 @@ def register_api(app: Flask, ports: Ports) -> None:
         desk_review.blueprint, desk_paper.blueprint, how_to_page.blueprint, desk_apart.blueprint,
         desk_machines.blueprint, desk_machines.feed,
         desk_bulletins.blueprint, desk_replies.blueprint, desk_returns.blueprint,
+        desk_retention.blueprint,
     ):
         collection.register_blueprint(blueprint)

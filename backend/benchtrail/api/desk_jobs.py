@@ -47,6 +47,7 @@ class JobRowSchema(Schema):
     attention = fields.Integer(required=True)
     superseded_used = fields.Integer(required=True)
     unanswered = fields.Integer(required=True)
+    erased = fields.String(required=True, allow_none=True, metadata={"description": "all or some of its entries"})
     closed = fields.Nested(JobClosedSchema, required=True, allow_none=True)
     needs = fields.List(fields.String())
 
@@ -209,7 +210,7 @@ class JobSchema(JobRowSchema):
 def list_jobs(query: dict[str, Any]) -> dict[str, Any]:
     """Jobs that came back, what asks for a person first: all, or a page of them."""
     rows = by_need(job_list(ports(), kept_rows(), at_desk().dealer.slug))
-    wanted = [row for row in rows if not query["open"] or row["closed"] is None]
+    wanted = [row for row in rows if not query["open"] or (row["closed"] is None and row["erased"] != "all")]
     most = query["most"] or len(wanted)
     return {"jobs": wanted[query["after"] : query["after"] + most], "total": len(wanted), "asking": sum(bool(row["needs"]) for row in rows)}
 

@@ -38,7 +38,7 @@ STATUS = {
     "cursor_out_of_date": 409, "code_used": 409, "upload_offset_differs": 409, "photo_not_ready": 409,
     "photo_needs_person": 409, "entry_settled": 409, "photo_erased": 410, "revision_not_newer": 409, "revision_unchanged": 409,
     "workfile_there_already": 409, "workfile_moved_on": 409, "workfile_put_away": 409,
-    "work_pictures_full": 409,
+    "work_pictures_full": 409, "retention_other": 409, "retention_range": 400,
     "code_expired": 410,
     "tus_version": 412,
     "body_too_large": 413, "workfile_too_large": 413, "upload_too_large": 413, "piece_beyond_end": 413,

@@ -1,6 +1,8 @@
 """`benchtrail serve`: the API, the phone app and the desk."""
 
 import sys
+import threading
+import time
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -20,6 +22,8 @@ from benchtrail.services.photos import take_up_photos
 from benchtrail.services.ports import Ports
 from benchtrail.services.set_up import set_up_code, set_up_needed
 from benchtrail.services.uploads import tidy_uploads
+
+ERASE_EVERY_S = 3600
 
 port_option = click.option("--port", type=click.IntRange(0, 65534), default=8420, show_default=True)
 lan_option = click.option("--lan", is_flag=True, help="Serve the workshop's network over https, with a certificate of "
@@ -42,6 +46,7 @@ def serve(host: str, port: int, lan: bool, home: Path | None) -> None:
 def run(app: Flask, config: Config, host: str, port: int, lan: bool, say: Callable[[str], None]) -> None:
     """Serves until stopped; `say` is told the address before the address itself is printed."""
     resume(app)
+    threading.Thread(target=_erase_in_time, args=(app,), daemon=True).start()
     say = partial(_say_set_up, app, say)
     if lan:
         _run_lan(app, config, host, port, say)
@@ -93,6 +98,18 @@ def show_code(address: str) -> None:
     if sys.stdout.isatty():
         click.echo(qr_terminal(address))
     sys.stdout.flush()
+
+
+def _erase_in_time(app: Flask) -> None:
+    """While the server runs: every hour, what is kept no longer goes. What fails is tried again an hour later."""
+    ports: Ports = app.extensions["benchtrail"]
+    while True:
+        time.sleep(ERASE_EVERY_S)
+        try:
+            with app.app_context():
+                apply_retention(ports)
+        except Exception:
+            app.logger.exception("what is kept no longer could not be erased; it is tried again in an hour")
 
 
 def resume(app: Flask) -> None:

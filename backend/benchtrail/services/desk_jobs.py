@@ -58,8 +58,15 @@ def job_row(job: Job) -> JsonObject:
         "photos": len(fold["photos"]),
         "attention": len(attention_of(job)),
         **superseded_of(job.on_job),
+        "erased": _how_erased(job),
         "closed": fold["closed"] and {"outcome": fold["closed"]["outcome"], "at": fold["closed"]["wall"]},
     }
+
+
+def _how_erased(job: Job) -> str | None:
+    """"all" or "some" of the entries; None when nothing was erased."""
+    gone = [event.erased_at is not None for event in job.events]
+    return None if not any(gone) else "all" if all(gone) else "some"
 
 
 def _may_hurt(pack: Pack, step: JsonObject) -> bool:

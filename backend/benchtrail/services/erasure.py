@@ -7,7 +7,7 @@ bodies and the bytes of photos go. Knows what is erased; who may ask is for thos
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from benchtrail.domain.refused import Refused
 from benchtrail.services.audit import record_act
@@ -44,10 +44,24 @@ def erase_job(ports: Ports, dealer: str, job: str, by: str) -> Erased:
     return _erase(ports, dealer, job, None, by)
 
 
-def set_retention(ports: Ports, dealer: str, days: int | None, by: str) -> None:
-    """How many days after its close a job's contents are kept; None for good. Raises Refused: no_such_dealer, retention_range."""
+@dataclass(frozen=True)
+class ClosedJob:
+    """A closed job that holds something still; `last_at` is the server's time of the last news of it."""
+
+    job: str
+    title: str
+    last_at: datetime
+
+
+def check_days(days: int | None) -> None:
+    """Raises Refused("retention_range")."""
     if days is not None and not 1 <= days <= LONGEST_DAYS:
         raise Refused("retention_range", days=days, most=LONGEST_DAYS)
+
+
+def set_retention(ports: Ports, dealer: str, days: int | None, by: str) -> None:
+    """How many days after its close a job's contents are kept; None for good. Raises Refused: no_such_dealer, retention_range."""
+    check_days(days)
     with ports.storage.writing() as unit:
         unit.dealers.lock(dealer)
         if unit.dealers.get(dealer) is None:
@@ -59,24 +73,37 @@ def set_retention(ports: Ports, dealer: str, days: int | None, by: str) -> None:
 def apply_retention(ports: Ports) -> list[tuple[str, str]]:
     """Erases the contents of closed jobs whose time is over, by the server's clock. Answers (dealer, job) of each."""
     with ports.storage.reading() as unit:
-        due = [(dealer.slug, job) for dealer in unit.dealers.all() for job in _due(ports, unit, dealer)]
+        due = [(dealer.slug, one.job) for dealer in unit.dealers.all() for one in _due(ports, unit, dealer)]
     for dealer, job in due:
         _erase(ports, dealer, job, None, "retention")
     return due
 
 
-def _due(ports: Ports, unit: Unit, dealer: Dealer) -> Iterable[str]:
+def closed_jobs(ports: Ports, dealer: str) -> list[ClosedJob]:
+    """The closed jobs of the dealer whose contents are still kept."""
+    with ports.storage.reading() as unit:
+        return list(_closed(ports, unit, dealer))
+
+
+def _due(ports: Ports, unit: Unit, dealer: Dealer) -> Iterable[ClosedJob]:
     if dealer.retention_days is None:
-        return
-    limit = ports.clock.now() - timedelta(days=dealer.retention_days)
-    shelf = Shelf(ports, unit, dealer.slug)
-    for id in unit.events.jobs(dealer.slug):
-        events = unit.events.of_job(dealer.slug, id)
-        if not events or all(event.erased_at for event in events) or max(event.received_at for event in events) >= limit:
+        return []
+    return _closed(ports, unit, dealer.slug, ports.clock.now() - timedelta(days=dealer.retention_days))
+
+
+def _closed(ports: Ports, unit: Unit, dealer: str, before: datetime | None = None) -> Iterable[ClosedJob]:
+    """`before`: only those whose last news is older."""
+    shelf = Shelf(ports, unit, dealer)
+    for id in unit.events.jobs(dealer):
+        events = unit.events.of_job(dealer, id)
+        if not events or all(event.erased_at for event in events):
             continue
-        closed = gather_job(unit, shelf, dealer.slug, id, events).fold["closed"]
-        if closed:
-            yield id
+        last_at = max(event.received_at for event in events)
+        if before is not None and last_at >= before:
+            continue
+        job = gather_job(unit, shelf, dealer, id, events)
+        if job.fold["closed"]:
+            yield ClosedJob(id, job.published.title if job.published else "", last_at)
 
 
 def _erase(ports: Ports, dealer: str, job: str, device: str | None, by: str) -> Erased:

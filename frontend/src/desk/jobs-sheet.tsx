@@ -27,12 +27,20 @@ export type JobRow = {
   replies_unread: number;
   photos: number;
   attention: number;
+  erased: null | "all" | "some";
   closed: null | { outcome: string };
 };
 
 type Inbox = { jobs: JobRow[]; total: number; asking: number };
 
 export const OUTCOMES: Record<string, string> = { finished: "Finished", handed_over: "Handed over", given_up: "Given up" };
+
+/** How far a job is; of one whose entries were erased that is not known, and it is not called open. */
+export function standing(job: JobRow): string {
+  if (job.erased === "all") return "Erased";
+  const so = job.closed ? (OUTCOMES[job.closed.outcome] ?? job.closed.outcome) : `Step ${job.done} of ${job.total}`;
+  return job.erased ? `${so}, partly erased` : so;
+}
 
 /** What asks for a person's eye in a job, in words; empty if nothing does. */
 export function reasonsToLook(job: JobRow): string[] {
@@ -66,10 +74,10 @@ function JobCard({ job }: { job: JobRow }) {
       </div>
       <div class="job-counts">
         <p>
-          <strong>{job.closed ? (OUTCOMES[job.closed.outcome] ?? job.closed.outcome) : `Step ${job.done} of ${job.total}`}</strong>
+          <strong>{standing(job)}</strong>
         </p>
         <p>
-          {counted(job.notes, "note")}, {counted(job.photos, "photo")}
+          {job.erased === "all" ? "what was written in it is gone" : `${counted(job.notes, "note")}, ${counted(job.photos, "photo")}`}
           {job.replies_unread > 0 && `, ${counted(job.replies_unread, "answer")} not read yet`}
         </p>
         {reasons.map((words) => (

@@ -6,6 +6,7 @@ import { FrameSites } from "./frame-sites";
 import { TakeOut } from "./dealer-file";
 import { counted, Loaded, useSending, when, Words } from "./parts";
 import { CodeShown, type PasswordCode } from "./password-code";
+import { RetentionCard } from "./retention-card";
 import { session } from "./state";
 
 type Person = { name: string; role: string; state: "open" | "waiting" | "closed"; made_at: string; sessions: number };
@@ -132,6 +133,7 @@ export function PeopleSheet() {
               ))}
             </ul>
             <FrameSites />
+            <RetentionCard />
             <TakeOut />
             <AuditCard />
           </>

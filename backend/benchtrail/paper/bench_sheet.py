@@ -13,11 +13,11 @@ from benchtrail.domain.bench_state import apply_step, for_variant, start_state
 from benchtrail.domain.end_items import tray
 from benchtrail.domain.figure_display import figure_in_both
 from benchtrail.domain.job_lists import derived_lists, figures_of_steps
-from benchtrail.domain.tightening_order import tightening_order
 from benchtrail.paper.document import Document, Size
+from benchtrail.paper.hole_patterns import hole_patterns
 
 Json = dict[str, Any]
-LEAST_HOLES = 3
+RECORD_MM = 110.0
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ def bench_sheet(sheet: SheetOf, size: Size = "A4") -> bytes:
     _torques(paper, pack)
     _ledger(paper, pack)
     _tray(paper, pack)
-    _patterns(paper, pack)
+    hole_patterns(paper, pack)
     _record(paper)
     return paper.bytes()
 
@@ -212,62 +212,8 @@ def _tray(paper: Document, pack: Json) -> None:
         paper.set_xy(paper.l_margin, top + (height + gap if column == 2 or number == len(seen) - 1 else 0))
 
 
-def _patterns(paper: Document, pack: Json) -> None:
-    """Each cover's holes as they lie, at true size: numbered in the order of tightening, the length beside each."""
-    tightened = {row["joint"] for row in figures_of_steps(pack)}
-    joints = [(id, joint) for id, joint in pack["joints"].items() if id in tightened and len(joint["positions"]) >= LEAST_HOLES]
-    if not joints:
-        return
-    paper.add_page()
-    paper.heading("Hole patterns at true size")
-    paper.words("Print at 100 %, not fitted to the page. The bar must measure 50 mm; if it does not, do not lay anything on these.", size=9)
-    top = paper.get_y() + 2
-    paper.line(paper.l_margin, top, paper.l_margin + 50, top)
-    for end in (0, 50):
-        paper.line(paper.l_margin + end, top - 1.5, paper.l_margin + end, top + 1.5)
-    paper.set_y(top + 3)
-    for _, joint in joints:
-        _pattern(paper, joint)
-
-
-def _pattern(paper: Document, joint: Json) -> None:
-    places = [position["at"] for position in joint["positions"]]
-    xs, ys = [x for x, _ in places], [y for _, y in places]
-    width, height = max(xs) - min(xs), max(ys) - min(ys)
-    wide, tall = width + 24 > paper.epw, height + 34 > paper.h - paper.t_margin - paper.b_margin
-    scale = 1.0 if not (wide or tall) else min((paper.epw - 24) / max(width, 1), 180 / max(height, 1))
-    paper.need(height * scale + 34)
-    order = _order(joint)
-    numbered = "numbers are the order of tightening" if order else "no order is set; numbers name the holes"
-    size = "true size" if scale == 1.0 else f"too large for the page, drawn at {scale * 100:.0f} %: not true size"
-    paper.words(f"{joint['name']} ({joint['thread'] or 'thread not stated'}): {numbered}; {size}", "B", 9.5)
-    left, top = paper.l_margin + 12, paper.get_y() + 8
-    place = {hole: number for number, hole in enumerate(order, 1)}
-    for hole, position in enumerate(joint["positions"], 1):
-        x, y = left + (position["at"][0] - min(xs)) * scale, top + (position["at"][1] - min(ys)) * scale
-        paper.circle(x, y, 3.2)
-        paper.set_font("sheet", "B", 9)
-        paper.set_xy(x - 3.2, y - 2.2)
-        paper.cell(6.4, 4.4, str(place.get(hole, hole)), align="C")
-        label = ", ".join(part for part in (position["label"], f"{position['length_mm']:g} mm" if position["length_mm"] else "") if part)
-        if label:
-            paper.set_font("sheet", "", 7.5)
-            paper.set_xy(x - 15, y + 3.4)
-            paper.cell(30, 3.6, label, align="C")
-    paper.set_xy(paper.l_margin, top + height * scale + 12)
-
-
-def _order(joint: Json) -> list[int]:
-    """Hole numbers in the order of tightening; empty when the map sets none."""
-    if joint["order"]:
-        return list(joint["order"])
-    if joint["pattern"] != "cross":
-        return []
-    found = tightening_order(positions=[position["at"] for position in joint["positions"]]).values["order"]
-    return [hole for hole in found if isinstance(hole, int)] if isinstance(found, list) else []
-
-
 def _record(paper: Document) -> None:
+    paper.need(RECORD_MM)
     paper.heading("Record")
     for label, lines in (("Machine, serial", 1), ("Hours", 1), ("Begun, finished", 1), ("Torque wrench used", 1), ("Done by", 1),
                          ("Found, measured, renewed", 5), ("For the dealer", 2)):

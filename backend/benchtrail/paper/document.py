@@ -65,7 +65,7 @@ class Document(FPDF):
         """A paragraph."""
         self.set_font("sheet", style, size)
         self.set_x(self.l_margin + left)
-        self.multi_cell(self.epw - left, size * 0.5, text, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.multi_cell(self.epw - left, size * 0.5, text, align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
 
     def need(self, height: float) -> None:
         """Begins a new page when less than this is left."""

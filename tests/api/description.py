@@ -58,5 +58,7 @@ def example(schema: Json, description: Json, ids: dict[str, str]) -> Any:
                 for name, inner in schema.get("properties", {}).items()}
     if kind == "array":
         return [example(schema.get("items", {}), description, ids)][: schema.get("maxItems", 1)]
+    if "[0-9a-f]{64}" in schema.get("pattern", ""):
+        return "f" * 64
     made: dict[str | None, Any] = {"integer": max(1, int(schema.get("minimum", 1))), "number": 1.0, "boolean": True}
     return made.get(kind, "x" * max(1, schema.get("minLength", 1)))

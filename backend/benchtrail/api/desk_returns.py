@@ -110,7 +110,7 @@ class ReadingsSchema(Schema):
 
 class CheckQuery(Schema):
     model = fields.String(load_default=None, validate=validate.Length(1, 120))
-    check = fields.String(required=True, validate=validate.Length(1, 120))
+    check = fields.String(load_default="", validate=validate.Length(max=120))
 
 
 @blueprint.at("/readings")

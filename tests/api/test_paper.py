@@ -11,7 +11,8 @@ from tests.api.conftest import Asker
 from tests.making import Journal, a_photo
 from tests.sample_texts import JOB, MAP
 
-# schema.org, release 29: properties of these types, with those of Thing and CreativeWork that are used here.
+# schema.org, release 29.0, schemaorg-current-https-types.csv: properties of these types that are used here, those of their
+# supertypes (CreativeWork, ItemList, ListItem, Thing) included; and of the same release the types that a property's value may have.
 VOCABULARY = {
     "HowTo": {"name", "description", "url", "inLanguage", "version", "datePublished", "author", "supply", "tool", "step",
               "about", "totalTime"},
@@ -19,6 +20,8 @@ VOCABULARY = {
     "HowToDirection": {"text"}, "HowToTip": {"text"}, "HowToSupply": {"name"}, "HowToTool": {"name"},
     "Organization": {"name"}, "Product": {"name"},
 }
+VALUES = {"supply": {"HowToSupply"}, "tool": {"HowToTool"}, "step": {"HowToSection", "HowToStep"}, "author": {"Organization"},
+          "about": {"Product"}, "itemListElement": {"HowToStep", "HowToDirection", "HowToTip"}}
 FILES = [{"path": "test-model/map.yaml", "text": MAP}, {"path": "test-model/renew-cover-gasket.yaml", "text": JOB}]
 
 
@@ -93,6 +96,37 @@ def types_and_fields(node: object) -> list[tuple[str, set[str]]]:
         return []
     own = [(node["@type"], set(node) - {"@type", "@context"})]
     return own + [pair for one in node.values() for pair in types_and_fields(one)]
+
+
+def values_of(node: object) -> list[tuple[str, object]]:
+    if isinstance(node, list):
+        return [pair for one in node for pair in values_of(one)]
+    if not isinstance(node, dict):
+        return []
+    own = [(name, one) for name, value in node.items() for one in (value if isinstance(value, list) else [value])]
+    return own + [pair for one in node.values() for pair in values_of(one)]
+
+
+def test_values_of_the_linked_data_are_of_the_types_that_the_vocabulary_names(published: Asker, stranger: Asker) -> None:
+    page = stranger.get("/how-to/withen-bridge/renew-cover-gasket").text
+    made = json.loads(re.findall(r'<script type="application/ld\+json">(.*?)</script>', page, re.DOTALL)[0])
+    for name, value in values_of(made):
+        if isinstance(value, dict):
+            assert value["@type"] in VALUES[name], (name, value["@type"])
+        elif name == "position":
+            assert isinstance(value, int)
+        elif name == "totalTime":
+            assert re.fullmatch(r"PT\d+M", str(value)), "a Duration in ISO 8601"
+        elif name == "datePublished":
+            assert re.fullmatch(r"\d{4}-\d\d-\d\d", str(value)), "a Date in ISO 8601"
+        elif name == "url":
+            assert str(value).startswith(f"{made['url']}")
+            _, _, place = str(value).partition("#")
+            assert not place or f'id="{place}"' in page, "a step's address leads to it"
+        else:
+            assert isinstance(value, str), name
+    assert made["url"].startswith("http")
+    assert f'<link rel="canonical" href="{made["url"]}">' in page
 
 
 def test_the_plain_page_has_linked_data_of_the_published_vocabulary(published: Asker, stranger: Asker) -> None:

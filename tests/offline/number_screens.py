@@ -3,6 +3,7 @@
 Each calculation is used as in `test_numbers.py`, with the server dead, and photographed with its answer and drawing, at 360 and
 320 px wide, on day, night and sun paper. Prints what a picture cannot show: pages wider than the screen, small targets, and of the
 drawings what lies outside them, names that cover one another and letters below 12 px; exits 1 when there is any.
+`job` among the names is what stands beside a running job: its step's numbers, the kit against its procedure, its times.
 """
 
 from __future__ import annotations
@@ -24,6 +25,8 @@ from tests.offline.walker import Walker  # noqa: E402
 
 from environment import find_chromium  # noqa: E402
 
+# named in place of a calculation: what stands beside a running job
+JOB = "job"
 LOOKS = [Look(f"{paper}{width}", width, 640, paper) for width in (360, 320) for paper in ("day", "night", "sun")]
 
 
@@ -40,12 +43,48 @@ def photograph(browser: Browser, address: str, look: Look, out: Path, names: lis
         album.take(path.strip("/"), whole=True)
     add_wrench(page, address)
     album.take("tools-wrench", whole=True)
-    for name in names or USES:
+    if not names or JOB in names:
+        for name in _beside_a_job(album, walker):
+            yield from (f"{look.name} {name}: {what}" for what in drawn_wrong(page))
+    for name in (names or USES):
+        if name == JOB:
+            continue
         use(page, address, name)
         album.take(name, whole=True)
         yield from (f"{look.name} {name}: {what}" for what in drawn_wrong(page))
     context.close()
     yield from album.wrong
+
+
+def _beside_a_job(album: Album, walker: Walker) -> Iterator[str]:
+    """What a step of a running job knows, the kit against its procedure, and the times of the job."""
+    page = album.page
+    walker.add_machine("Fell with the blue tank", "2023", ["Kick starter", "Skid plate"], "84.5")
+    walker.open("/library")
+    walker.keep_all()
+    walker.open("/tools")
+    walker.press("Add to the kit")
+    page.get_by_label("Tool", exact=True).select_option("adjustable")
+    walker.press("Save in the kit")
+    walker.open_procedure("renew-water-pump-seal")
+    walker.start()
+    for _ in range(2):
+        page.wait_for_timeout(5_500)  # ticks that are closer tell no time
+        walker.do_step()
+    at = f"/numbers?job={walker.job}&step={walker.step}"
+    for name, address in (("step-numbers", at), ("kit-list", "/numbers/kit-check"), ("learned-empty", "/numbers/learned-weight")):
+        walker.open(address)
+        page.wait_for_timeout(500)
+        album.take(name, whole=True)
+        yield name
+    walker.press("Take the times of the jobs on this phone")
+    page.get_by_text("from tick to tick").wait_for()
+    album.take("learned-filled", whole=True)
+    walker.open("/numbers/kit-check")
+    page.get_by_label("Procedure").select_option(label="Renew the water pump seal")
+    page.locator(".answer").wait_for()
+    album.take("kit-check", whole=True)
+    yield "kit-check"
 
 
 def main() -> int:

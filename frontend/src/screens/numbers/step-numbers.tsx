@@ -46,7 +46,7 @@ function OfferLine({ offer, job, step }: { offer: Offer; job: string; step: stri
   return (
     <li>
       <Leads to={`/numbers/${offer.name}?${query}`} name={calculator.title}>
-        <span class="row-line small soft">{[offer.about, ...filledIn(calculator, offer)].filter(Boolean).join("; ")}</span>
+        <span class="row-line small soft">{[offer.about.replace(/\.$/, ""), ...filledIn(calculator, offer)].filter(Boolean).join("; ")}</span>
       </Leads>
     </li>
   );

@@ -55,3 +55,17 @@ test("what is undone in the running job stands in the ride home", async () => {
   expect(Number(ride.form["concerns.count"])).toBeGreaterThan(0);
   expect(Object.values(ride.form)).toContain("undone");
 });
+
+test("what a step took in the jobs of this phone stands in its offer of time, and in that of the job", async () => {
+  const [first, second] = PACK.steps.filter(({ minutes, when }) => minutes !== null && when === null);
+  await begin([first!.id]);
+  events.value = events.value.map((event, n) => ({ ...event, wall: new Date(Date.UTC(2026, 10, 25, 8, n * 3)).toISOString() }));
+  const view = viewOf(jobs.value[0]!, PACK, null, events.value);
+  const offers = (id: string) => offersOf(view, view.steps.find((step) => step.id === id)!);
+  expect(offers(first!.id).find(({ name }) => name === "step-time")!.form).toEqual({ estimate_min: `${first!.minutes} min`, logs_min: "3" });
+  expect(offers(second!.id).find(({ name }) => name === "step-time")!.form).toEqual({ estimate_min: `${second!.minutes} min` });
+  const job = offers(second!.id).find(({ name }) => name === "job-time")!;
+  expect(job.about).toMatch(/ \d+ of \d+ open steps, the others have no estimate$/);
+  // with no log a step is no surer than a guess
+  expect(new Set(Object.entries(job.form).filter(([at]) => at.endsWith("sigma")).map(([, sigma]) => sigma))).toEqual(new Set(["0.7"]));
+});

@@ -104,7 +104,7 @@ function timeOffers({ open, pack }: JobView, step: Step): Offer[] {
   const rows = timed.flatMap(({ median, sigma }, n) => [[`steps.${n}.median_min`, median], [`steps.${n}.sigma`, sigma]]);
   const about = timed.length < open.length ? words.without(pack.title, timed.length, open.length) : pack.title;
   return [
-    ...(step.minutes === null ? [] : [{ name: "step-time", about: step.say, form: filled({ estimate_min: String(step.minutes), logs_min: logs.get(step.id) }) }]),
+    ...(step.minutes === null ? [] : [{ name: "step-time", about: step.say, form: filled({ estimate_min: text(step.minutes, "min"), logs_min: logs.get(step.id) }) }]),
     ...(timed.length === 0 ? [] : [{ name: "job-time", about, form: { "steps.count": String(timed.length), ...Object.fromEntries(rows) } }]),
   ];
 }

@@ -103,6 +103,10 @@ def test_touched_procedures_get_their_next_revision_with_the_map(app: Flask, aut
     assert [new.partition(":")[0] for _, new in changed] == ["revision", "issued", "change_note"]
     assert "revision: 2" in job
     assert [(one["id"], one["before"], one["revision"]) for one in whole["impact"]] == [("test-model", 1, 2), ("renew-cover-gasket", 1, 2)]
+    assert whole["left_out"] == []
+    alone = author.post("/api/v1/desk/proposals", body | {"touched": []}).get_json()["id"]
+    (left,) = author.get(f"/api/v1/desk/proposals/{alone}").get_json()["left_out"]
+    assert (left["procedure"], left["changes"][0]["redo"]) == ("renew-cover-gasket", True)
     assert author.post("/api/v1/desk/proposals", body | {"touched": ["no-such"]}).get_json()["code"] == "touched_not_published"
 
 
@@ -114,3 +118,27 @@ def test_a_revision_that_was_not_counted_up_is_told_before_anyone_reviews_it(aut
     assert (refused.status_code, refused.get_json()["code"]) == (409, "revision_unchanged")
     (only,) = author.get("/api/v1/desk/proposals").get_json()["proposals"]
     assert only["change_note"] == "First."
+
+
+def test_the_text_being_written_of_a_touched_procedure_goes_on_from_what_was_published(app: Flask, author: Asker) -> None:
+    workfile, text = published_map_in_writing(author)
+    opened = {"kind": "procedure", "id": "renew-cover-gasket", "model": "test-model", "published": True}
+    job = author.post("/api/v1/desk/workfiles", opened).get_json()["id"]
+    author.post(f"/api/v1/desk/workfiles/{workfile}/save", {"base": 1, "text": text})
+
+    def publish(version: int, note: str) -> str:
+        body = {"workfile": workfile, "version": version, "change_note": note, "touched": ["renew-cover-gasket"]}
+        at = f"/api/v1/desk/proposals/{author.post('/api/v1/desk/proposals', body).get_json()['id']}"
+        sign_in(app, "rob").post(f"{at}/reviews", {"verdict": "accepted", "words": ""})
+        assert author.post(f"{at}/publish", {"bulletin": note}).status_code == 200
+        return str(author.get(f"/api/v1/desk/workfiles/{job}").get_json()["text"])
+
+    now = publish(2, "The cover takes 11 N·m.")
+    assert "revision: 2" in now
+    assert "The cover takes 11 N·m." in now
+    # what a person wrote there meanwhile is theirs, and stays
+    mine = now.replace("Pull the cover off.", "Pull the cover off level.")
+    author.post(f"/api/v1/desk/workfiles/{job}/save", {"base": 2, "text": mine})
+    third = text.replace("11 N·m", "12 N·m").replace("revision: 2", "revision: 3")
+    author.post(f"/api/v1/desk/workfiles/{workfile}/save", {"base": 2, "text": third})
+    assert publish(3, "The cover takes 12 N·m.") == mine

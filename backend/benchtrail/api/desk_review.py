@@ -24,6 +24,7 @@ from benchtrail.services.proposals import (
     ProposalHasErrors,
     Reviewed,
     checked,
+    left_out,
     packs_of,
     proposal_of,
     proposals_of,
@@ -33,6 +34,7 @@ from benchtrail.services.proposals import (
     review,
     take_back,
 )
+from benchtrail.services.touched import Touched
 from benchtrail.services.withdraw import withdraw
 from benchtrail.services.workfiles import open_workfile
 
@@ -107,6 +109,7 @@ class ProposalWholeSchema(ProposalSchema):
     files = fields.List(fields.Nested(LibraryFileSchema), required=True)
     findings = fields.List(fields.Nested(LibraryFindingSchema), required=True)
     impact = fields.List(fields.Nested(ImpactSchema), required=True)
+    left_out = fields.List(fields.Nested(lambda: TouchedSchema()), required=True)
 
 
 class ProposeSchema(Schema):
@@ -195,8 +198,7 @@ def before(body: dict[str, Any], workfile: str) -> dict[str, Any]:
     dealer = at_desk("author").dealer.slug
     found = before_review(ports(), dealer, open_workfile(ports(), dealer, workfile)[0], body["text"])
     return {"revision": found.revision, "in_force": found.in_force, "same": found.same, "changes": _changes(found.changes),
-            "touched": [vars(one) | {"changes": _changes(one.changes), "findings": [shown(each) for each in one.findings]}
-                        for one in found.touched]}
+            "touched": [_touched(one) for one in found.touched]}
 
 
 @blueprint.at("/proposals/<proposal>")
@@ -208,7 +210,8 @@ def one_proposal(proposal: str) -> dict[str, Any]:
     library = checked(ports(), found.proposal)
     impacts = [impact_of(ports(), kept_rows(), dealer, pack) for pack in packs_of(library)]
     return _row(found) | {"files": found.proposal.files, "findings": [shown(one) for one in library.findings],
-                          "impact": [_impact(one) for one in impacts]}
+                          "impact": [_impact(one) for one in impacts],
+                          "left_out": [_touched(one) for one in left_out(ports(), dealer, found.proposal)]}
 
 
 @blueprint.at("/proposals/<proposal>/reviews", "POST")
@@ -255,6 +258,10 @@ def withdraw_procedure(body: dict[str, str]) -> Any:
 def _row(found: Reviewed) -> dict[str, Any]:
     return {name: getattr(found.proposal, name) for name in ProposalSchema().fields if name != "reviews"} | {
         "reviews": found.reviews}
+
+
+def _touched(one: Touched) -> dict[str, Any]:
+    return vars(one) | {"changes": _changes(one.changes), "findings": [shown(each) for each in one.findings]}
 
 
 def _changes(changes: list[Change]) -> list[dict[str, Any]]:

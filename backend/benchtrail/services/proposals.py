@@ -27,7 +27,7 @@ from benchtrail.services.publish_library import (
     with_reasons_wanted,
 )
 from benchtrail.services.records import JsonObject
-from benchtrail.services.touched import next_revisions
+from benchtrail.services.touched import Touched, carry_on, next_revisions, touched_by
 from benchtrail.services.workfile_check import library_files_of, picture_reader_of
 from benchtrail.services.workfiles import open_workfile
 
@@ -117,6 +117,13 @@ def checked(ports: Ports, proposal: Proposal) -> Library:
     return check_library(files, read_picture, proposal.dealer)
 
 
+def left_out(ports: Ports, dealer: str, proposal: Proposal) -> list[Touched]:
+    """The published procedures that its maps change and that do not go with it; none once it is over."""
+    if proposal.state in ("published", "taken_back"):
+        return []
+    return touched_by(ports, dealer, [LibraryFile(file["path"], file["text"].encode("utf-8", "surrogatepass")) for file in proposal.files])
+
+
 def packs_of(library: Library) -> list[JsonObject]:
     """The packs that would be published of the asked texts, maps first."""
     packs = [dict(entry.pack) for entry in library.maps if entry.asked]
@@ -182,6 +189,8 @@ def publish_proposal(ports: Ports, dealer: str, id: str, by: str, bulletin: str 
         unit.proposals.put(replace(
             _mine(unit, dealer, id), state="published", bulletin=words, published=[one.sha256 for one in outcome.published],
             published_by=by, published_at=ports.clock.now()))
+    carry_on(ports, dealer, by, [LibraryFile(file["path"], file["text"].encode("utf-8", "surrogatepass")) for file in proposal.files],
+             proposal.workfile)
     return outcome
 
 

@@ -15,11 +15,12 @@ from benchtrail.domain.difference.difference import difference
 from benchtrail.domain.findings import Finding, Severity
 from benchtrail.domain.refused import Refused
 from benchtrail.services.check_library import check_library
-from benchtrail.services.compile_library import LibraryFile
+from benchtrail.services.compile_library import LibraryFile, compile_library
 from benchtrail.services.manifests import current_packs, not_withdrawn
 from benchtrail.services.ports import Ports
-from benchtrail.services.publish_library import procedure_packs, published_pictures
+from benchtrail.services.publish_library import published_pictures
 from benchtrail.services.records import JsonObject, PublishedPack
+from benchtrail.services.workfiles import open_workfile, save_workfile
 
 
 @dataclass(frozen=True)
@@ -36,27 +37,28 @@ class Touched:
 
 
 def touched_by(ports: Ports, dealer: str, files: Sequence[LibraryFile]) -> list[Touched]:
-    """The procedures in force, and not among the files, that the maps among the files change."""
-    asked = [LibraryFile(file.path, file.content, asked=False) for file in files]
-    own = check_library(asked, lambda path: None, dealer)
-    models = {str(entry.pack["model"]) for entry in own.maps if entry.text.whole}
+    """The procedures in force, and not among the files, that the maps among the files change.
+
+    All are compiled; only what is not the same any more is played through the checks.
+    """
+    own = compile_library([LibraryFile(file.path, file.content, asked=False) for file in files], lambda path: None, dealer)
+    maps = {str(entry.pack["model"]): entry for entry in own.maps if entry.text.whole}
     there = {entry.text.head["procedure"] for entry in own.procedures}
-    in_force = {pack.subject: pack for pack in _in_force(ports, dealer) if pack.entry["model"] in models and pack.subject not in there}
-    texts = {path: content for path, content in ((_path(pack), _text(ports, pack)) for pack in in_force.values()) if content}
+    in_force = {_path(pack): pack for pack in _in_force(ports, dealer) if pack.entry["model"] in maps and pack.subject not in there}
+    texts = [LibraryFile(path, content) for path, pack in sorted(in_force.items()) if (content := _text(ports, pack))]
     if not texts:
         return []
-    maps = [LibraryFile(entry.text.notes.file, next(f.content for f in files if f.path == entry.text.notes.file), asked=False)
-            for entry in own.maps]
-    beside = [LibraryFile(path, content) for path, content in sorted(texts.items())]
-    library = check_library([*maps, *beside], published_pictures(ports, dealer, beside), dealer)
-    made = {pack["procedure"]: (pack, file) for pack, file in procedure_packs(library)}
+    read_picture = published_pictures(ports, dealer, texts)
+    compiled = {entry.text.notes.file: entry.compiled for entry in
+                compile_library(texts, read_picture, dealer, list(maps.values())).procedures}
     found = []
-    for subject, before in sorted(in_force.items()):
-        faults = [one for one in library.findings if one.where.file == _path(before) and one.severity >= Severity.ERROR]
-        pack = made.get(subject, (None, ""))[0]
-        changes = difference(_content(ports, before), pack) if pack else []
-        if changes or faults:
-            found.append(Touched(subject, before.title, before.revision, changes, faults, _being_written(ports, dealer, before)))
+    for text in texts:
+        before, made = in_force[text.path], compiled.get(text.path)
+        changes = difference(_content(ports, before), made.pack) if made else []
+        if changes or made is None:
+            faults = [one for one in check_library([text], read_picture, dealer, list(maps.values())).findings
+                      if one.severity >= Severity.ERROR]
+            found.append(Touched(before.subject, before.title, before.revision, changes, faults, _being_written(ports, dealer, before)))
     return found
 
 
@@ -84,6 +86,24 @@ def counted_up(text: str, revision: int, today: date, change_note: str) -> str:
     note = json.dumps(" ".join(change_note.split()), ensure_ascii=False)
     # the words behind the key, and further lines of them that are set in
     return re.sub(r"^change_note:[^\r\n]*(?:\r?\n[ \t]+[^\r\n]*)*", lambda _: f"change_note: {note}", text, count=1, flags=re.MULTILINE)
+
+
+def carry_on(ports: Ports, dealer: str, by: str, files: Sequence[LibraryFile], own: str | None) -> None:
+    """Brings the workfiles of published texts to the revision just published, where nothing else was written in them.
+    `own`: the workfile that was published itself; it stays as it is."""
+    for file in files:
+        with ports.storage.reading() as unit:
+            workfile = unit.workfiles.at(dealer, file.path)
+        if workfile is None or workfile.id == own or workfile.put_away:
+            continue
+        text = file.content.decode("utf-8", "surrogatepass")
+        _, newest = open_workfile(ports, dealer, workfile.id)
+        if newest.text != text and _but_for_the_count(newest.text) == _but_for_the_count(text):
+            save_workfile(ports, dealer, by, workfile.id, newest.version, text)
+
+
+def _but_for_the_count(text: str) -> str:
+    return counted_up(text, 0, date.min, "")
 
 
 def _path(pack: PublishedPack) -> str:

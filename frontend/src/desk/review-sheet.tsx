@@ -32,7 +32,8 @@ type Impact = {
   untold: number;
   jobs: Job[];
 };
-type Whole = Row & { files: { path: string; text: string }[]; findings: Finding[]; impact: Impact[] };
+type Whole = Row & { files: { path: string; text: string }[]; findings: Finding[]; impact: Impact[]; left_out: LeftOut[] };
+type LeftOut = { procedure: string; title: string; revision: number; changes: Impact["changes"] };
 
 /** Who keeps it, by the newest revision that each phone has; and of how many phones that is not known. */
 function heldInWords({ phones, held, untold }: Impact): string {
@@ -146,6 +147,24 @@ function ImpactCard({ impact }: { impact: Impact }) {
   );
 }
 
+/** Procedures that the map's change touches and that do not go with it: phones stay on what they have. */
+function LeftOutCard({ left }: { left: LeftOut[] }) {
+  if (left.length === 0) return null;
+  return (
+    <section class="card look">
+      <h2>Touched, and not part of this</h2>
+      <p>The map’s change touches {counted(left.length, "more published procedure")}. Phones go on with the revision in force until each gets its next one.</p>
+      <ul class="changes">
+        {left.map((one) => (
+          <li key={one.procedure}>
+            <b>{one.title}</b>, revision {one.revision}: {one.changes.length === 0 ? "its text cannot be read on this map" : one.changes.map(({ words }) => words).join(" ")}
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
 function GiveReview({ found, again }: { found: Whole; again: () => void }) {
   const words = useSignal("");
   const { busy, problem, send } = useSending();
@@ -255,6 +274,7 @@ export function ReviewSheet({ id }: { id: string }) {
               </blockquote>
             ))}
             {found.state !== "published" && found.impact.map((impact) => <ImpactCard key={`${impact.kind} ${impact.id}`} impact={impact} />)}
+            <LeftOutCard left={found.left_out} />
             {mayReview() && ["open", "accepted", "sent_back"].includes(found.state) && <GiveReview found={found} again={again} />}
             {mayWrite() && found.state === "accepted" && <PublishAccepted found={found} again={again} />}
             {found.state !== "published" && (

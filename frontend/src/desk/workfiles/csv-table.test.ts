@@ -91,6 +91,7 @@ describe("a torque table", () => {
     const thread = attached("Bolt;Size;Torque;Condition;Source\nseat bolts;M8x1.25;9 N·m;dry;p. 1\n");
     expect(thread[0]!.errors).toEqual(["says the thread M8x1.25; on the map it is M6x1"]);
     expect(thread[0]!.value).toBeNull();
+    for (const same of ["M6", "m6 × 1.0", "M6x1.00"]) expect(attached(`Bolt;Size;Torque;Condition;Source\nseat bolts;${same};9 N·m;dry;p. 1\n`)[0]!.joint, same).toBe("seat_bolts");
   });
 });
 

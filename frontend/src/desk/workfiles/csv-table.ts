@@ -123,7 +123,7 @@ export function withJoints(rows: Row[], names: string[], joints: readonly JointT
     const errors = [
       ...(joint.figure ? [`“${joint.name}” has a figure already, ${joint.figure}; change it there`] : []),
       ...(taken.has(joint.id) ? [`line ${taken.get(joint.id)} is for the same joint`] : []),
-      ...(row.thread && joint.thread && threadOf(row.thread) !== threadOf(joint.thread) ? [`says the thread ${row.thread}; on the map it is ${joint.thread}`] : []),
+      ...(row.thread && joint.thread && !sameThread(row.thread, joint.thread) ? [`says the thread ${row.thread}; on the map it is ${joint.thread}`] : []),
     ];
     if (errors.length > 0) return { ...row, errors, value: null };
     taken.set(joint.id, row.line);
@@ -135,7 +135,13 @@ export function withJoints(rows: Row[], names: string[], joints: readonly JointT
 export const namesOf = (sheet: Sheet, columns: string[]): string[] => sheet.rows.map((cells) => cells[columns.indexOf("name")] ?? "");
 
 const plainName = (words: string): string => words.toLowerCase().replace(/\btorque\b/g, "").replace(/[^\p{L}\p{N}]+/gu, " ").trim();
-const threadOf = (words: string): string => words.toLowerCase().replace(/\s+/g, "").replace("×", "x").replace(/\.0+$/, "");
+const threadParts = (words: string): string[] => words.toLowerCase().replace(/\s+/g, "").split(/[x×*]/).map((part) => part.replace(/(\.\d*?)0+$/, "$1").replace(/\.$/, ""));
+
+/** M5 alone says no pitch, so it is no other thread than M5x0.8. */
+function sameThread(one: string, other: string): boolean {
+  const [a, b] = [threadParts(one), threadParts(other)];
+  return a[0] === b[0] && (a[1] === undefined || b[1] === undefined || a[1] === b[1]);
+}
 
 function partErrors(said: Record<string, string>): string[] {
   const errors = nameErrors(said);

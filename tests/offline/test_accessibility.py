@@ -100,5 +100,37 @@ def test_every_page_of_the_desk_passes_axe(lasting_server: DemoServer, browser: 
     page.get_by_role("button", name="Make a code").click()
     expect(page.locator("img.code")).to_be_visible()
     found += violations(page)
+    page.goto(f"{lasting_server.address}/desk/account")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Your account")
+    expect(page.get_by_text("Fetching from the server")).to_have_count(0)
+    found += violations(page)
+    context.close()
+    assert found == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("width", "height"), [(1280, 800), (820, 1180)])
+def test_what_an_owner_sees_and_a_password_code_leads_to_passes_axe(
+    lasting_server: DemoServer, browser: Browser, scheme: str, width: int, height: int
+) -> None:
+    context = context_of(browser, width, height)
+    page = context.new_page()
+    page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+    page.goto(f"{lasting_server.address}/desk/password#code=ABCD1234")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Set your password")
+    found = violations(page)
+    page.get_by_label("New password").fill("a-long-invented-one")
+    page.get_by_role("button", name="Set it").click()
+    expect(page.get_by_role("alert")).to_be_visible()  # there is no such code, and it says so
+    found += violations(page)
+    sign_in(page, f"{lasting_server.address}/desk/people", "owner")
+    expect(page.get_by_role("heading", level=1)).to_have_text("People")
+    expect(page.get_by_text("Fetching from the server")).to_have_count(0)
+    found += violations(page)
+    page.get_by_role("link", name="Machines", exact=True).click()
+    page.get_by_role("button", name="Add a customer’s machine").click()
+    page.get_by_role("combobox", name="Model", exact=True).select_option(label="Hobmoor Packer 400")
+    found += violations(page)
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     context.close()
     assert found == []

@@ -3,6 +3,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { call } from "../api";
 import { Words } from "../parts";
+import { openFirst } from "./fields";
 import { freeId, listed, thingsOfPack, type Things } from "./things";
 import type { Pack } from "./types";
 import { useBegin } from "./use-begin";
@@ -119,7 +120,7 @@ function Goals({ goals, things }: { goals: { value: string[] }; things: Things }
             </option>
           ))}
         </select>
-        <select aria-label="To what" value="" onChange={(e) => e.currentTarget.value && (goals.value = [...new Set([...goals.value, `${word.value} ${e.currentTarget.value}`])])}>
+        <select aria-label="To what" value="" onKeyDown={openFirst} onChange={(e) => e.currentTarget.value && (goals.value = [...new Set([...goals.value, `${word.value} ${e.currentTarget.value}`])])}>
           <option value="">{choices.length > 0 ? "Choose …" : "Nothing of this kind on the map"}</option>
           {choices.map(({ id, name }) => (
             <option key={id} value={id}>

@@ -96,6 +96,14 @@ export function TickField({ label, ...at }: At & { label: string }) {
   );
 }
 
+/** A list that adds at once what is chosen must not take every line that the arrows pass: by keyboard it opens first. */
+export function openFirst(event: KeyboardEvent): void {
+  const walks = /^(Arrow(Up|Down)|Home|End|Page(Up|Down))$/.test(event.key) || (event.key.length === 1 && event.key !== " ");
+  if (!walks || event.ctrlKey || event.metaKey || event.altKey) return;
+  event.preventDefault();
+  (event.currentTarget as HTMLSelectElement).showPicker();
+}
+
 /** A list of ids by name, one added by choosing. `one`: a single one is written without a list. */
 export function IdList({ label, tables, things, empty, one, ...at }: At & { label: string; tables: string[]; things: Things; empty?: string; one?: boolean }) {
   const value = valueAt(at.editing.readable.value.data, at.place);
@@ -117,7 +125,7 @@ export function IdList({ label, tables, things, empty, one, ...at }: At & { labe
           ))}
         </ul>
       )}
-      <select aria-label={`Add to: ${label}`} value="" onChange={(e) => e.currentTarget.value && put2([...ids, e.currentTarget.value])}>
+      <select aria-label={`Add to: ${label}`} value="" onKeyDown={openFirst} onChange={(e) => e.currentTarget.value && put2([...ids, e.currentTarget.value])}>
         <option value="">{ids.length === 0 ? "None. Add …" : "Add …"}</option>
         {free.map(({ id, name }) => (
           <option key={id} value={id}>

@@ -6,11 +6,13 @@ From nothing to proven, by keyboard alone, through lost connections, by two peop
 from __future__ import annotations
 
 import re
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
+from tests.offline.camera import jpeg_photo
 from tests.offline.demo_server import DemoServer, sign_in
 from tests.offline.test_accessibility import context_of, violations
 
@@ -20,6 +22,12 @@ NAMES = ["seat", "fuel tank", "left panel", "right panel", "air box", "air filte
          "silencer", "front wheel", "rear wheel", "chain", "chain guard", "kick lever", "clutch cover", "clutch cover gasket"]
 ROWS = [*(f"F9-{n:03};{name};1;" for n, name in enumerate(NAMES, 1)), "F9-090;;1;no name"]
 TABLE = "\ufeff" + "".join(f"{row}\r\n" for row in ["Part number;Name;Qty;Remark", *ROWS])
+# a byte order mark, semicolons, decimal commas; a joint that is there, one of another thread, one that is not there, one twice
+TORQUES = "\ufeff" + "\r\n".join([
+    "Bolt;Thread;Torque;Condition;Source", "SEAT BOLTS;M6x1;9,5 N·m;dry;Sheet T-1",
+    "axle nut;M12x1.25;60 N·m;dry;Sheet T-2", "chain guard screw;M5;4 N·m;dry;Sheet T-2",
+    "seat bolts;M6x1;10 N·m;dry;Sheet T-3", "mirror;M8;tight;dry;Sheet T-3"]) + "\r\n"
+MOST_SECONDS = 20  # for 5,000 rows, shown and taken in, on a loaded machine
 PATIENCE_MS = 20_000  # a check of a whole procedure stands behind most of what is waited for
 SAVED = re.compile(r"^Saved \d\d:\d\d$")
 
@@ -304,3 +312,68 @@ def test_every_page_of_writing_fits_and_axe_finds_nothing(page: Page, width: int
 def looked_at(page: Page) -> None:
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), "something is wider than the page"
     assert violations(page) == []
+
+
+def take(page: Page, file: Path, content: bytes) -> None:
+    file.write_bytes(content)
+    page.get_by_label("The table (.csv)").set_input_files(file)
+
+
+def test_torques_go_to_the_joints_of_the_map(page: Page, tmp_path: Path) -> None:
+    page.get_by_label("Name of the model").fill("Fell 95 (invented)")
+    page.get_by_role("button", name="Begin the map").click()
+    for name, thread in (("seat bolts", "M6x1"), ("axle nut", "M16x1.5"), ("guard screws", "M5x0.8")):
+        add(page, "Joints", name)
+        page.locator(".thing-form").get_by_label("Thread, such as M6x1").fill(thread)
+    state(page)
+    page.get_by_role("button", name="Text", exact=True).click()
+    before = page.get_by_label("The text of the file").input_value()
+    page.get_by_role("button", name="Take in a table").click()
+    page.get_by_label("Torque figures").check()
+    take(page, tmp_path / "torques.csv", TORQUES.encode())
+    rows = page.locator(".csv tbody tr")
+    expect(rows).to_have_count(5)
+    expect(rows.nth(0).get_by_role("combobox")).to_have_value("seat_bolts")
+    for n, said in ((1, "says the thread M12x1.25; on the map it is M16x1.5"), (3, "has the same name as line 2"),
+                    (4, "no torque with its unit")):
+        expect(rows.nth(n)).to_contain_text(said)
+    # its name in the table is another one: the joint is chosen
+    rows.nth(2).get_by_role("combobox").select_option(label="guard screws")
+    expect(page.locator(".csv")).to_contain_text("5 rows, parted by semicolons, written in UTF-8. 2 can come in, 3 cannot.")
+    expect(page.locator(".csv")).to_contain_text("2 rows go to a joint of the map.")
+    page.get_by_role("button", name="Take in 2 rows").click()
+    expect(page.locator(".edit-said")).to_contain_text("2 rows came in. 2 joints have their figures.")
+    page.get_by_role("button", name="Text", exact=True).click()
+    text = page.get_by_label("The text of the file").input_value()
+    assert "seat_bolts_torque: {as_published: \"9,5 N·m\", condition: dry, source: Sheet T-1}" in text
+    assert "positions: [{at: [0, 0]}], figure: chain_guard_screw_torque}" in text
+    page.get_by_role("button", name="Undo").click()
+    expect(page.get_by_label("The text of the file")).to_have_value(before)
+
+
+def test_what_is_no_table_and_what_is_a_large_one(page: Page, tmp_path: Path) -> None:
+    page.get_by_label("Name of the model").fill("Fell 96 (invented)")
+    page.get_by_role("button", name="Begin the map").click()
+    page.get_by_role("button", name="Take in a table").click()
+    take(page, tmp_path / "parts.csv", jpeg_photo(1))
+    refused = page.locator(".csv [role=alert]")
+    expect(refused).to_contain_text("The file is a picture, whatever its name says.")
+    expect(refused).to_contain_text("save the sheet as CSV")
+    take(page, tmp_path / "latin.csv", "Bezeichnung;Menge\r\nKühler;1\r\n".encode("latin-1"))
+    expect(refused).to_have_count(0)
+    expect(page.locator(".csv")).to_contain_text("written in Latin-1")
+    expect(page.locator(".csv tbody")).to_contain_text("Kühler")
+    long = ["part with a name that never ends ".ljust(length, "x") for length in (300, 301)]
+    table = "name,number\n" + "".join(f"part {n},P-{n}\n" for n in range(5000)) + "".join(f"{name},\n" for name in long)
+    begun = time.monotonic()
+    take(page, tmp_path / "large.csv", table.encode())
+    expect(page.locator(".csv")).to_contain_text("5002 rows, parted by commas, written in UTF-8. 5001 can come in, 1 cannot.")
+    page.get_by_label("Show only the rows that cannot come in").check()
+    expect(page.locator(".csv tbody tr")).to_have_count(1)
+    expect(page.locator(".csv tbody")).to_contain_text("has a name of 301 characters; at most 300 fit on a phone")
+    page.get_by_role("button", name="Take in 5001 rows").click()
+    expect(page.get_by_role("button", name="Parts 5001")).to_be_visible()
+    assert time.monotonic() - begun < MOST_SECONDS
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), "a long name is wider than the page"
+    page.get_by_role("button", name="Undo").click()
+    expect(page.get_by_role("button", name="Parts 0")).to_be_visible()

@@ -197,6 +197,11 @@ def clutch_cover(writer: MapWriter, folder: Path) -> None:
     for across, down in ((0.2, 0.3), (0.8, 0.3), (0.85, 0.7), (0.5, 0.85), (0.15, 0.7)):
         writer.tap(face, across, down)
     expect(writer.form.locator(".face-hole")).to_have_count(5)
+    # one distance measured on the machine makes all of them as far apart as they are
+    first, second = (writer.form.locator(".face-hole").nth(n) for n in (0, 1))
+    writer.put("Measured from 1 to 2, middle to middle, mm", "48")
+    expect(first).to_have_attribute("aria-label", "Fastener 1 at 0, 0 mm")
+    expect(second).to_have_attribute("aria-label", "Fastener 2 at 48, 0 mm")
     for n, length in enumerate(("25", "25", "35", "30", "25")):
         field = writer.form.get_by_label("Length, mm").nth(n)
         field.fill(length)

@@ -16,7 +16,7 @@ export function HeadForm({ editing, things }: { editing: Editing; things: Things
   return (
     <div class="head-form">
       <TextField {...here("title")} label="Title" must />
-      <TextField {...here("summary")} label="In one sentence" rows={2} must />
+      <TextField {...here("summary")} label="In one sentence" rows={3} must />
       <TextField {...here("applies")} label="For which machines (all, or year >= 2024 and …)" must />
       <ActList {...here("goal")} label="What is true when it is done" kinds={GOALS} things={things} most={30} empty={[]} />
       <ActList {...here("start")} label="What must be true before step 1" kinds={STARTS} things={things} most={12} empty="none" />

@@ -61,6 +61,14 @@ export function JointFace({ editing, joint, order }: { editing: Editing; joint: 
     put(holes.filter((_, m) => m !== n), "out");
     chosen.value = -1;
   };
+  /** What was tapped becomes as large as it is: one distance measured on the machine sets all of them. */
+  const scale = (distance: number) => {
+    const by = distance / apart(holes);
+    if (!Number.isFinite(by) || by <= 0) return;
+    origin.value = [left * by, top * by];
+    wide.value = Math.round(wide.value * by * 10) / 10;
+    put(holes.map((hole) => ({ ...hole, at: pointOf(hole).map((mm) => String(Math.round(mm * by * 10) / 10)) })), "scale");
+  };
   const read = (file: File | undefined) => {
     if (photo.value) URL.revokeObjectURL(photo.value);
     photo.value = file ? URL.createObjectURL(file) : "";
@@ -76,10 +84,16 @@ export function JointFace({ editing, joint, order }: { editing: Editing; joint: 
         </label>
         <label>
           What is shown is so wide, mm
-          <input type="number" min={10} max={3000} value={wide.value} onInput={(e) => (wide.value = Math.min(3000, Math.max(10, e.currentTarget.valueAsNumber || 200)))} />
+          <input type="number" step="any" min={10} max={3000} value={wide.value} onInput={(e) => (wide.value = Math.min(3000, Math.max(10, e.currentTarget.valueAsNumber || 200)))} />
         </label>
       </div>
       <p class="quiet">Tap where a fastener sits. The first is 0, 0; a chosen one moves by drawing it or with the arrow keys (with Shift by 10 mm).</p>
+      {holes.length > 1 && apart(holes) > 0 && (
+        <label class="face-scale">
+          Measured from 1 to 2, middle to middle, mm
+          <input type="number" min={1} max={3000} step="any" value={Math.round(apart(holes) * 10) / 10} onChange={(e) => scale(e.currentTarget.valueAsNumber)} />
+        </label>
+      )}
       <svg
         ref={svg}
         viewBox={`0 0 ${wide.value} ${tall}`}
@@ -171,6 +185,8 @@ function HoleRow({ hole, n, many, put, takeOut }: { hole: Hole; n: number; many:
     </li>
   );
 }
+
+const apart = (holes: Hole[]): number => (holes.length < 2 ? 0 : Math.hypot(pointOf(holes[1]!)[0] - pointOf(holes[0]!)[0], pointOf(holes[1]!)[1] - pointOf(holes[0]!)[1]));
 
 const inOrder = (hole: Hole): Hole => Object.fromEntries(Object.entries(hole).sort(([a], [b]) => ORDER.indexOf(a) - ORDER.indexOf(b)));
 

@@ -60,7 +60,7 @@ export function TreatmentField({ label, things, part, ...at }: At & { label: str
     else put(at, Object.keys(next).length === 1 ? next["kind"] : sorted);
   };
   return (
-    <fieldset>
+    <fieldset class="whole-row">
       <legend>{label}</legend>
       <div class="in-line">
         <label>
@@ -114,7 +114,7 @@ export function StagesField({ label, things, ...at }: At & { label: string; thin
   const putAll = (next: Table[]) => put(at, next.length > 0 ? next : null);
   const set = (n: number, stage: Table) => putAll(stages.map((one, m) => (m === n ? without(stage) : one)));
   return (
-    <fieldset>
+    <fieldset class="whole-row">
       <legend>{label}</legend>
       {stages.length === 0 && <p class="quiet">Once, to the figure.</p>}
       {stages.map((stage, n) => {
@@ -178,9 +178,9 @@ export function EveryField({ label, ...at }: At & { label: string }) {
     put(at, Object.fromEntries(METERS.filter(([meter]) => next[meter]).map(([meter]) => [meter, next[meter]!])));
   };
   return (
-    <fieldset>
+    <fieldset class="whole-row">
       <legend>{label}</legend>
-      <div class="in-line">
+      <div class="in-line meters">
         {METERS.map(([meter, words]) => (
           <Amount key={meter} label={words} value={table[meter]} least={0.1} most={1_000_000} keep={(typed) => set(meter, typed)} />
         ))}

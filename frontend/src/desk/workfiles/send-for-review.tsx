@@ -23,7 +23,7 @@ export function SendForReview({ editing }: { editing: Editing }) {
   const saved = editing.saving.value.state === "saved";
   const at = `/desk/workfiles/${editing.file.id}/before-review`;
   return (
-    <details open={open.value} onToggle={(e) => (open.value = e.currentTarget.open)}>
+    <details class="send-on" open={open.value} onToggle={(e) => (open.value = e.currentTarget.open)}>
       <summary>Send version {version} for review</summary>
       {open.value && !saved && <p class="quiet">Waits until it is saved.</p>}
       {open.value && saved && (

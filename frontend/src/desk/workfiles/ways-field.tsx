@@ -1,5 +1,5 @@
 // Conditions with alternatives: all of these, or all of those.
-import { STATES, type ActKind } from "./acts";
+import { objectsOf, STATES, writeAct, type ActKind } from "./acts";
 import type { Editing } from "./editing";
 import { ActList } from "./fields";
 import type { Things } from "./things";
@@ -15,11 +15,14 @@ export const waysAt = (editing: Editing, place: Place): Value[] => {
 
 export function WaysField({ editing, place, order, label, things, kinds = STATES }: Props) {
   const ways = waysAt(editing, place);
+  const off = place.at(-1) === "reach" || place.at(-1) === "exit";
+  const kind = kinds.find((one) => objectsOf(one, things).length > 0) ?? kinds[0]!;
+  const first = writeAct({ kind, object: objectsOf(kind, things)[0]?.id ?? "part", extra: "" });
   const put = (next: Value[]) => tryEdit(editing, (text) => setValue(text, place, next.length > 0 ? next : null, order), place.join("/"));
   return (
     <fieldset class="ways">
       <legend>{label}</legend>
-      {ways.length === 0 && <p class="quiet">Nothing: it can be reached as it is.</p>}
+      {ways.length === 0 && <p class="quiet">{off ? "Nothing: it can be reached as it is." : "Nothing."}</p>}
       {ways.map((_, n) => (
         <div key={n}>
           {n > 0 && <p class="or">or</p>}
@@ -27,7 +30,7 @@ export function WaysField({ editing, place, order, label, things, kinds = STATES
           <button onClick={() => put(ways.filter((_one, m) => m !== n))}>Take this way out</button>
         </div>
       ))}
-      <button onClick={() => put([...ways, [`out ${things["parts"]?.[0]?.id ?? "part"}`]])}>{ways.length === 0 ? "Something must be off first" : "Or another way"}</button>
+      <button onClick={() => put([...ways, [first]])}>{ways.length > 0 ? "Or another way" : off ? "Something must be off first" : "Something must be true"}</button>
     </fieldset>
   );
 }

@@ -20,7 +20,7 @@ from front_build import find_node, node_environment  # noqa: E402
 MUTANTS = Path(__file__).resolve().parent / "mutants"
 CAUGHT_BY = "Caught by: "
 IN_MEMORY = Path("/dev/shm")
-HUNT = "import sys; sys.path[:0] = ['backend', '.']; from tests.bench.faults import main; sys.exit(main(sys.argv[1:]))"
+MARKS = {"vitest": "AssertionError", "pytest": "FAILED"}
 
 
 @dataclass(frozen=True)
@@ -61,51 +61,45 @@ def apply(patch: Path, tree: Path, *options: str) -> subprocess.CompletedProcess
     return subprocess.run(["git", "apply", *options, str(patch)], cwd=tree, env=environment, capture_output=True, text=True)
 
 
-def verdict(tree: Path, kind: str, target: str, seconds: float) -> tuple[bool, str]:
-    """Whether the test fails on the tree, and its words. A test that cannot even start raises SystemExit."""
+def verdict(tree: Path, kind: str, *targets: str) -> tuple[bool, str]:
+    """Whether a test fails on the tree, and its words. A test that cannot even start raises SystemExit."""
     node = str(find_node()[0])
     environment = {name: value for name, value in node_environment(Path(node)).items() if name != "PYTHONPATH"}
-    if kind == "histories":
-        command, cwd = [sys.executable, "-c", HUNT, "--until-broken", "--seconds", str(seconds), "--steps", "1000000"], tree
-    elif kind == "small":
-        command, cwd = [sys.executable, "-c", HUNT, "--until-broken", "--small", "singles"], tree
-    elif kind == "vitest":
-        command, cwd = [node, "node_modules/vitest/vitest.mjs", "run", target], tree / "frontend"
+    if kind == "vitest":
+        command, cwd = [node, "node_modules/vitest/vitest.mjs", "run", *targets], tree / "frontend"
     else:
-        command, cwd = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", target], tree
+        command, cwd = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *targets], tree
     done = subprocess.run(command, cwd=cwd, env=environment, capture_output=True, text=True)
     output = done.stdout + done.stderr
-    marks = {"histories": "BROKEN", "small": "BROKEN", "vitest": "AssertionError", "pytest": "FAILED"}
-    if done.returncode != 0 and marks[kind] not in output:
-        raise SystemExit(f"{kind} {target} did not judge, it stopped:\n{output[-3000:]}")
-    lines = [line for line in output.splitlines() if marks[kind] in line]
-    return done.returncode != 0, lines[0][:160] if lines else ""
+    if done.returncode != 0 and MARKS[kind] not in output:
+        raise SystemExit(f"{kind} {' '.join(targets)} did not judge, it stopped:\n{output[-3000:]}")
+    said = [line for line in output.splitlines() if MARKS[kind] in line or line.startswith("E ")]
+    return done.returncode != 0, said[0].removeprefix("E").strip()[:120] if said else ""
 
 
 def main(argv: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="mutants", description=__doc__)
     parser.add_argument("--only", nargs="*", help="names of mutants")
-    parser.add_argument("--seconds", type=float, default=120, help="how long the histories may look for one")
     options = parser.parse_args(argv)
     chosen = [one for one in mutants() if not options.only or one.name in options.only]
     caught, times = 0, []
     with tempfile.TemporaryDirectory(dir=IN_MEMORY if IN_MEMORY.is_dir() else None) as name:
         tree = copy_of_tree(Path(name))
-        for kind, target in sorted({one.caught_by for one in chosen}):
-            fails, words = verdict(tree, kind, target, 15)
+        for kind in sorted({one.caught_by[0] for one in chosen}):
+            fails, words = verdict(tree, kind, *sorted({one.caught_by[1] for one in chosen if one.caught_by[0] == kind}))
             if fails:
-                raise SystemExit(f"{kind} {target} fails without any mutant: {words}")
+                raise SystemExit(f"a test of {kind} fails without any mutant: {words}")
         for one in chosen:
             patch = tree / one.path.relative_to(ROOT)
             applied = apply(patch, tree)
             if applied.returncode:
                 raise SystemExit(f"{one.name} does not apply: {applied.stderr}")
             start = time.monotonic()
-            seen, words = verdict(tree, *one.caught_by, options.seconds)
+            seen, words = verdict(tree, *one.caught_by)
             times.append(time.monotonic() - start)
             apply(patch, tree, "--reverse")
             caught += seen
-            print(f"{'caught' if seen else 'MISSED'} {times[-1]:6.1f} s  {one.name:28} {' '.join(one.caught_by):44} {words}", flush=True)
+            print(f"{'caught' if seen else 'MISSED'} {times[-1]:6.1f} s  {one.name:28} {one.caught_by[0]:6} {words}", flush=True)
     middle = sorted(times)[len(times) // 2]
     print(f"RESULT mutants caught={caught} of={len(chosen)} median_s={middle:.1f} longest_s={max(times):.1f} total_s={sum(times):.0f}")
     return 0 if caught == len(chosen) else 1

@@ -197,12 +197,12 @@ class OneServer:
             if any(known.device == device for known in devices_of(ports, dealer)):
                 revoke(ports, dealer, device)
 
-    def back_up(self) -> None:
+    def back_up(self, own_archive: bool = False) -> None:
         """A backup of everything: by the product's own command on PostgreSQL and every fourth time, else a copy of the home."""
         self.forget_backup()
         self._backups += 1
         target = self._folder / f"backup-{self._backups}"
-        if self._new_database or self._backups % OWN_ARCHIVE_EVERY == 0:
+        if self._new_database or own_archive or self._backups % OWN_ARCHIVE_EVERY == 0:
             with open_archive(self.config) as archive:
                 archive.write(target)
         else:

@@ -37,6 +37,7 @@ def main(argv: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="kills", description=__doc__)
     parser.add_argument("--page-notes", type=int, default=10_000, help="notes acknowledged by the browser, at least")
     parser.add_argument("--page-kills", type=int, default=40, help="kills of browser and renderer in turn, at least")
+    parser.add_argument("--page-life-s", type=float, default=6, help="how long a page may write before it is killed, at most")
     parser.add_argument("--server-notes", type=int, default=20_000, help="notes acknowledged by the server, at least")
     parser.add_argument("--server-kills", type=int, default=40, help="kills of the server, at least")
     parser.add_argument("--seed", type=int, default=1)
@@ -52,7 +53,7 @@ def main(argv: list[str]) -> int:
         workshop.start()
         phone = Phone(playwright, str(find_chromium()), folder / "profile")
         pack = with_procedure(phone, workshop)
-        pages = kill_pages(phone, workshop.address, pack, options.page_kills, options.page_notes, chance)
+        pages = kill_pages(phone, workshop.address, pack, options.page_kills, options.page_notes, chance, options.page_life_s)
         phone.kill()
         workshop.kill()
     whole = pages["pages"]

@@ -116,13 +116,14 @@ def _family(pid: int, commands: dict[int, bytes]) -> bytes:
     return found
 
 
-def kill_pages(phone: Phone, address: str, pack: str, kills: int, notes: int, chance: random.Random) -> dict[str, Tally]:
-    """Kills browser and renderer in turn, until at least `kills` and `notes` are reached."""
+def kill_pages(phone: Phone, address: str, pack: str, kills: int, notes: int, chance: random.Random,
+               longest_s: float = 2.5) -> dict[str, Tally]:
+    """Kills browser and renderer in turn, each after at most `longest_s` of writing, until at least `kills` and `notes` are reached."""
     writing = WritingPhone(phone, address, pack)
     tallies = {"browser": Tally(), "renderer": Tally()}
     while sum(one.kills for one in tallies.values()) < kills or len(writing.acknowledged) < notes:
         which = ("browser", "renderer")[sum(one.kills for one in tallies.values()) % 2]
-        writing.write_for(chance.uniform(0.1, 2.5))
+        writing.write_for(chance.uniform(0.1, longest_s))
         before = len(writing.acknowledged)
         (writing.kill_browser if which == "browser" else writing.kill_renderer)()
         tallies[which].kills += 1

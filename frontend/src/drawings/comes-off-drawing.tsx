@@ -16,7 +16,9 @@ const SHAPES: Record<string, string> = {
   drained: "M8 2c3 4 4.500 6 4.500 8a4.500 4.500 0 0 1-9 0c0-2 1.500-4 4.500-8z",
   unchecked: "M8 2c3 4 4.500 6 4.500 8a4.500 4.500 0 0 1-9 0c0-2 1.500-4 4.500-8zM3.500 9h9",
 };
-const [LINE, INSIDE, GAP, HEAD, LETTER] = [17, 8, 8, 22, 7.4];
+const [LINE, INSIDE, GAP, HEAD] = [17, 8, 8, 22];
+// wider than any usual face at their sizes, so that a line never leaves its block; names are bold
+const LETTERS: Record<string, number> = { name: 8.8, more: 7.4 };
 const LEAST = 138;
 
 type Row = { text: string; kind: "state" | "name" | "more" };
@@ -24,7 +26,7 @@ type Placed = { block: DrawnBlock; x: number; y: number; width: number; height: 
 
 function rowsOf(block: DrawnBlock, width: number): Row[] {
   const room = width - 2 * INSIDE;
-  const rows = (text: string, kind: Row["kind"]): Row[] => linesOf(text, room / LETTER).map((line) => ({ text: line, kind }));
+  const rows = (text: string, kind: Row["kind"]): Row[] => linesOf(text, room / LETTERS[kind]!).map((line) => ({ text: line, kind }));
   const after = block.restsOn.length > 0 ? [words.after(block.restsOn)] : [];
   return [
     { text: `${block.number} · ${words.state[block.state] ?? block.state}`, kind: "state" },

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -128,6 +129,84 @@ def test_a_new_version_never_comes_into_force_while_a_job_is_open_in_any_tab(
     for page in (phone.page, other):
         page.evaluate("opened")
         assert page.evaluate("mark") == "second", "no two versions at once"
+
+
+class TwoTabs:
+    """Two tabs of one phone, and what must be on screen in both of them after everything that is done to either."""
+
+    def __init__(self, phone: Phone, workshop: Workshop, site: Path, build: Build) -> None:
+        self.phone, self.workshop, self.site, self.build = phone, workshop, site, build
+        self.tabs = [phone.page, phone.open(workshop.address, phone.context.new_page())]
+        self.shown, self.served, self.found = "first", "first", False
+        self.open: set[int] = set()
+
+    def act(self, name: str, tab: int) -> None:
+        getattr(self, name)(tab)
+        assert self.marks() == [self.shown] * 2, f"after {name} in tab {tab}"
+
+    def marks(self) -> list[str]:
+        return [page.evaluate("mark") for page in self.tabs]
+
+    def deploy(self, _tab: int) -> None:
+        self.served = "second" if self.shown == "first" else "first"
+        deploy(self.site, self.build(self.served))
+
+    def look(self, tab: int) -> None:
+        self.tabs[tab].evaluate(LOOK)
+        if self.served != self.shown:
+            self.phone.until("['ready', 'held_by_job'].includes(bench.update.value)", page=self.tabs[tab])
+            self.found = True
+
+    def open_job(self, tab: int) -> None:
+        if tab not in self.open:
+            self.tabs[tab].evaluate("void (window.leave = bench.holdJobOpen('a job'))")
+            self.open.add(tab)
+
+    def leave_job(self, tab: int) -> None:
+        if tab in self.open:
+            self.tabs[tab].evaluate("leave()")
+            self.open.discard(tab)
+
+    def reload(self, tab: int) -> None:
+        self.phone.open(self.workshop.address, self.tabs[tab])
+        self.open.discard(tab)
+
+    def apply(self, tab: int) -> None:
+        if not self.found:
+            return self.tabs[tab].evaluate("bench.applyUpdate()")
+        if self.open:
+            self.tabs[tab].evaluate("bench.applyUpdate()")
+            assert self.tabs[tab].evaluate("bench.update.value") == "held_by_job"
+            return None
+        for page in self.tabs:
+            page.evaluate("sessionStorage.clear()")  # as if half a minute had gone by since the last one
+        with self.tabs[0].expect_navigation(), self.tabs[1].expect_navigation():
+            self.tabs[tab].evaluate("void bench.applyUpdate()")
+        for page in self.tabs:
+            page.evaluate("opened")
+        self.shown, self.found = self.served, False
+        return None
+
+
+def test_in_twenty_orders_of_events_two_tabs_never_show_two_versions_nor_change_under_an_open_job(
+    phone: Phone, workshop: Workshop, site: Path, build: Build
+) -> None:
+    visit(phone, workshop)
+    two = TwoTabs(phone, workshop, site, build)
+    changes = 0
+    for order in range(20):
+        chance = random.Random(order)
+        acts = ["open_job", "open_job", "look", "apply", "apply", "reload", "leave_job"]
+        chance.shuffle(acts)
+        before = two.shown
+        for name in ["deploy", *acts, "look", "leave_job", "leave_job", "apply"]:
+            two.act(name, chance.randrange(2))
+        for tab in (0, 1):
+            two.act("leave_job", tab)
+        two.act("apply", 0)
+        assert two.shown == two.served
+        changes += two.shown != before
+    assert changes >= 15, "most orders end with the new version in both tabs"
 
 
 def test_a_version_with_one_wrong_byte_is_not_installed_and_the_old_one_goes_on(

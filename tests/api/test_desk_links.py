@@ -77,7 +77,7 @@ def test_a_withdrawn_procedure_ends_its_links(author: Asker, stranger: Asker, ma
     assert opened(stranger, made["link"])[1]["code"] == "job_link_withdrawn"
 
 
-@pytest.mark.parametrize("change", ["x", "withen-bridge/", "other", "..", "withen-bridge/" + "0" * 64])
+@pytest.mark.parametrize("change", ["", "x", "withen-bridge/", "other", "..", "withen-bridge/" + "0" * 64])
 def test_a_link_that_was_not_made_opens_nothing(author: Asker, stranger: Asker, machine: str, change: str) -> None:
     make(author, machine)
     assert opened(stranger, f"x#{change}")[1]["code"] == "job_link_unknown"

@@ -16,7 +16,7 @@ from tests.offline.demo_server import DemoServer, sign_in
 pytestmark = pytest.mark.browser
 AXE = Path(__file__).resolve().parents[2] / "frontend" / "node_modules" / "axe-core" / "axe.min.js"
 PHONE_PAGES = ("/", "/library", "/machine/new", "/sending", "/enrol", "/settings", "/about",
-               "/numbers", "/numbers/torque-at-wrench", "/tools")
+               "/numbers", "/numbers/torque-at-wrench", "/tools", "/job-link")
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
 

@@ -47,7 +47,7 @@ class JobLinksSchema(Schema):
 
 
 class JobLinkTokenSchema(Schema):
-    token = fields.String(required=True, validate=validate.Length(1, 200))
+    token = fields.String(required=True, validate=validate.Length(max=200))
 
 
 class LinkedMachineSchema(Schema):

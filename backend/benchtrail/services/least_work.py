@@ -13,16 +13,17 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_matrix, csr_matrix
 from scipy.sparse.csgraph import connected_components
 
-from benchtrail.domain.planning.closure import Closure, least_closure
+from benchtrail.domain.planning.closure import Closure, Shrink, least_closure
 from benchtrail.domain.planning.graph import Graph, derivation, graph_of, with_goals
 from benchtrail.domain.planning.improve import trimmed
-from benchtrail.domain.planning.problem import NoGood, Problem, Refuse, TimeIsUp, cost_of, ties_of
+from benchtrail.domain.planning.problem import NoGood, Problem, Refuse, TimeIsUp, cost_of, ties_of, time_up
 from benchtrail.domain.planning.reduce import Reduced, reduced
 from benchtrail.domain.planning.unreachable import why_out_of_reach
 from benchtrail.domain.refused import Refused
 
 SECONDS = 30.0
 OWN_SECONDS = 1.5
+SHRINK_SHARE = 0.4
 Term = tuple[int, float]
 Row = tuple[list[Term], float]
 
@@ -34,17 +35,50 @@ def timer(seconds: float, now: Callable[[], float] = monotonic) -> TimeIsUp:
 
 
 def least_work(problem: Problem, refuse: Refuse, seconds: float = SECONDS) -> Closure:
-    """The cheapest closure found within about `seconds`, with its proof or an honest bound.
+    """The cheapest closure found within about `seconds`, with its proof or an honest bound. Making the problem smaller may
+    take a part of them, and is done once.
 
     Raises what `least_closure` raises.
     """
     end = monotonic() + seconds
-    own = least_closure(problem, timer(min(seconds, OWN_SECONDS)), refuse)
+    shrink = _Shrinker(timer(seconds * SHRINK_SHARE))
+    try:
+        own = least_closure(problem, _once_asked(min(seconds, OWN_SECONDS)), refuse, shrink)
+    except Refused as refusal:
+        left = end - monotonic()
+        other = solved_by_program(problem, refuse, left, None, shrink) if refusal.code == "plan_time_up" and left > 0 else None
+        if other is None:
+            raise
+        return other
     left = end - monotonic()
     if own.proven or left <= 0:
         return own
-    other = solved_by_program(replace(problem, no_goods=own.no_goods), refuse, left, own.cost_s)
+    other = solved_by_program(replace(problem, no_goods=own.no_goods), refuse, left, own.cost_s, shrink)
     return _better(problem, own, other) if other else own
+
+
+def _once_asked(seconds: float) -> TimeIsUp:
+    """A clock that begins to run when it is first asked."""
+    clocks: list[TimeIsUp] = []
+
+    def time_is_up() -> bool:
+        if not clocks:
+            clocks.append(timer(seconds))
+        return clocks[0]()
+    return time_is_up
+
+
+class _Shrinker:
+    """Reduces the graph of one problem, once for what must stay in it."""
+
+    def __init__(self, time_is_up: TimeIsUp) -> None:
+        self.time_is_up = time_is_up
+        self.known: dict[frozenset[int], Reduced | None] = {}
+
+    def __call__(self, graph: Graph, keep: frozenset[int]) -> Reduced | None:
+        if keep not in self.known:
+            self.known[keep] = reduced(graph, keep, self.time_is_up)
+        return self.known[keep]
 
 
 def _better(problem: Problem, one: Closure, other: Closure) -> Closure:
@@ -68,7 +102,7 @@ class _Program:
 
 
 def solved_by_program(problem: Problem, refuse: Refuse | None = None, seconds: float = SECONDS,
-                      no_dearer_s: int | None = None) -> Closure | None:
+                      no_dearer_s: int | None = None, shrink: Shrink = reduced) -> Closure | None:
     """The cheapest closure by HiGHS; ties by seals, safety joints and tray are settled by a second program.
 
     `no_dearer_s`: the cost of a plan already known. None if HiGHS found no plan in time. A plan that `refuse` answers
@@ -80,7 +114,7 @@ def solved_by_program(problem: Problem, refuse: Refuse | None = None, seconds: f
     while True:
         number = {name: item for item, name in enumerate(graph.names)}
         kept = frozenset(number[name] for no_good in no_goods for name in no_good.unless)
-        small = reduced(graph, kept)
+        small = shrink(graph, kept)
         if small is None:
             raise why_out_of_reach(problem)
         program = _program(small, [*_no_good_rows(no_goods, number)])
@@ -231,5 +265,5 @@ def _closure(problem: Problem, graph: Graph, chosen: frozenset[int], bound_s: in
     ways = {graph.names[item]: frozenset(graph.names[need] for need in graph.needs[way]) for item, way in order}
     cost_s = cost_of(problem, names)
     if set(names) < {graph.names[item] for item in chosen}:
-        raise Refused("plan_time_up", goals=", ".join(sorted(problem.goals)))
+        raise time_up(problem.goals, bound_s)
     return Closure(names, ways, cost_s, min(bound_s, cost_s), bound_s >= cost_s, 0, tuple(no_goods))

@@ -5,6 +5,7 @@ Knows model packs, variants and time limits; how a plan is found is the domain's
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from time import monotonic
 from typing import Any
 
 from benchtrail.domain.bench_state import GUARDED_TABLES, for_variant
@@ -14,7 +15,7 @@ from benchtrail.domain.planning.goals import read_goal
 from benchtrail.domain.planning.needs import Machine
 from benchtrail.domain.planning.order import least_changes
 from benchtrail.domain.planning.plan import Order, Plan, least_plan, other_ways
-from benchtrail.domain.planning.problem import Problem, Refuse
+from benchtrail.domain.planning.problem import Problem, Refuse, TimeIsUp
 from benchtrail.domain.planning.report import Data, plan_data
 from benchtrail.domain.planning.words import said
 from benchtrail.domain.refused import Refused
@@ -25,6 +26,7 @@ ModelPack = Mapping[str, Any]
 Goal = tuple[str, str]
 ORDER_SECONDS = 5.0
 OTHER_WAYS_SECONDS = 5.0
+LEAST_SECONDS = 0.5
 
 
 def plan_model(pack: ModelPack, goals: Sequence[str], variant: Variant | None = None, start: Sequence[Goal] = (),
@@ -89,20 +91,35 @@ def planned(pack: ModelPack, variant: Variant, wanted: Sequence[Goal], start: Se
     here = [goal for goal in wanted if _has(machine, goal)]
     if not here:
         return None
-    solve = _solver(seconds)
+    end = monotonic() + seconds
     try:
-        plan = least_plan(machine, here, [g for g in start if _has(machine, g)], solve, timer(ORDER_SECONDS),
+        plan = least_plan(machine, here, [g for g in start if _has(machine, g)], _solver(end), _order_clock(end),
                           ordered, timer(seconds))
         if with_other_ways:
-            ways = other_ways(plan, solve, timer(OTHER_WAYS_SECONDS))
+            until = min(end, monotonic() + OTHER_WAYS_SECONDS)
+            ways = other_ways(plan, _solver(until), lambda: monotonic() >= until)
             plan = replace(plan, other_ways=ways)
     except Refused as refusal:
         raise in_words(machine, refusal) from None
     return plan
 
 
-def _solver(seconds: float) -> Callable[[Problem, Refuse], Closure]:
-    return lambda problem, refuse: least_work(problem, refuse, seconds)
+def _solver(end: float) -> Callable[[Problem, Refuse], Closure]:
+    """Finds the least work until `end` on the clock; what is asked for late still gets a moment."""
+    return lambda problem, refuse: least_work(problem, refuse, max(LEAST_SECONDS, end - monotonic()))
+
+
+def _order_clock(end: float) -> TimeIsUp:
+    """A clock for the order, that begins to run when it is first asked: as long as an order may take, within what is left
+    until `end`."""
+    until: list[float] = []
+
+    def time_is_up() -> bool:
+        if not until:
+            now = monotonic()
+            until.append(min(now + ORDER_SECONDS, max(end, now + LEAST_SECONDS)))
+        return monotonic() >= until[0]
+    return time_is_up
 
 
 def _has(machine: Machine, goal: Goal) -> bool:

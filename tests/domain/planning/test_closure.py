@@ -12,7 +12,8 @@ from tests.domain.planning.random_problems import best_by_enumeration, cheapest_
 
 from benchtrail.domain.planning.closure import Closure, least_closure
 from benchtrail.domain.planning.items import plan_problem
-from benchtrail.domain.planning.problem import FREE, NEVER, Item, NoGood, Problem, cost_of, problem_of, ties_of
+from benchtrail.domain.planning.problem import FREE, NEVER, Item, NoGood, Problem, cost_of, problem_of, ties_of, time_up
+from benchtrail.domain.planning.reduce import reduced
 from benchtrail.domain.planning.search import ProofNode
 from benchtrail.domain.planning.verify import faults_of
 from benchtrail.domain.planning.windows import Windows
@@ -39,6 +40,22 @@ def test_answer_is_that_of_full_enumeration(problem: Problem) -> None:
     assert (answer is None) == (best is None)
     if answer is not None:
         assert frozenset(answer.chosen) == best
+        assert answer.proven
+        assert faults_of(problem, answer) == []
+
+
+@given(problems(), st.integers(0, 60))
+@settings(max_examples=150, deadline=None)
+def test_a_graph_that_there_was_no_time_to_make_small_gives_the_same_answer(problem: Problem, looks: int) -> None:
+    left = iter(range(looks))
+    answer, whole = None, solved(problem)
+    try:
+        answer = least_closure(problem, shrink=lambda graph, keep: reduced(graph, keep, lambda: next(left, None) is None))
+    except Refused:
+        assert whole is None
+    if answer is not None:
+        assert whole is not None
+        assert set(answer.chosen) == set(whole.chosen)
         assert answer.proven
         assert faults_of(problem, answer) == []
 
@@ -197,6 +214,28 @@ def test_when_the_time_is_up_there_is_a_plan_and_the_bound_is_honest(looks: int)
     assert early.bound_s <= whole.cost_s <= early.cost_s
     assert looks < 40 or early.bound_s > whole.cost_s // 2
     assert faults_of(problem, early) == []
+
+
+def refused_late(chosen: frozenset[str]) -> NoGood | None:
+    raise time_up(["a"])
+
+
+def test_without_time_to_order_a_plan_the_bound_is_told() -> None:
+    problem = machine_problem(60, 1)
+    whole, calls = least_closure(problem), iter(range(10**6))
+    with pytest.raises(Refused, match="plan_time_up") as refusal:
+        least_closure(problem, lambda: next(calls) > 40, refused_late)
+    assert 0 < int(str(refusal.value.values["bound_s"])) <= whole.cost_s
+    assert str(refusal.value.values["least"]).startswith("none takes less than")
+
+
+def test_when_the_own_search_has_no_time_the_program_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    problem = machine_problem(60, 2)
+    late = iter([refused_late, *[lambda chosen: None] * 1000])
+    monkeypatch.setattr("benchtrail.services.least_work.OWN_SECONDS", 0.0)
+    answer = least_work(problem, lambda chosen: next(late)(chosen), 20)
+    assert answer.proven
+    assert answer.cost_s == least_closure(problem).cost_s
 
 
 def test_poses_that_no_order_is_found_for_in_time_are_told() -> None:

@@ -5,15 +5,18 @@ how low the least work may still be. Two items can never justify each other: a s
 done one after another from nothing.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
-from benchtrail.domain.planning.graph import derivation, graph_of
-from benchtrail.domain.planning.problem import NoGood, Problem, Refuse, TimeIsUp, cost_of, never_up
-from benchtrail.domain.planning.reduce import reduced
+from benchtrail.domain.planning.graph import Graph, derivation, graph_of
+from benchtrail.domain.planning.problem import NoGood, Problem, Refuse, TimeIsUp, cost_of, never_up, time_up
+from benchtrail.domain.planning.reduce import Reduced, reduced
 from benchtrail.domain.planning.search import PROOF_NODES, Place, ProofNode, Search, visited
 from benchtrail.domain.planning.unreachable import why_out_of_reach
 from benchtrail.domain.refused import Refused
+
+Shrink = Callable[[Graph, frozenset[int]], Reduced | None]
 
 
 @dataclass(frozen=True)
@@ -42,32 +45,38 @@ class Closure:
     proof: Proof | None = None
 
 
-def least_closure(problem: Problem, time_is_up: TimeIsUp = never_up, refuse: Refuse | None = None) -> Closure:
+def least_closure(problem: Problem, time_is_up: TimeIsUp = never_up, refuse: Refuse | None = None,
+                  shrink: Shrink = reduced) -> Closure:
     """The cheapest closure of the goals. Ties: fewer seals, fewer safety joints, fewer parts in the tray, then ids.
 
-    `refuse` may answer a set that cannot be ordered with a `NoGood`; the search goes on without it. Raises
-    Refused("plan_out_of_reach" | "plan_circular_access" | "plan_no_order" | "plan_time_up").
+    `shrink` reduces the graph, as `reduced` does. `refuse` may answer a set that cannot be ordered with a `NoGood`; the search
+    goes on without it. Raises Refused("plan_out_of_reach" | "plan_circular_access" | "plan_no_order" | "plan_time_up").
     """
     no_goods = list(problem.no_goods)
+    proven_weight = 0
     while True:
-        search = _started(problem, refuse, time_is_up, no_goods)
+        search = _started(problem, refuse, time_is_up, no_goods, shrink)
         root = Place(search.weight(search.small.forced), search.small.forced, frozenset(), [], ProofNode())
         open_weight = _explored(search, root)
+        # a no-good more makes no plan cheaper: what was shown before holds
+        proven_weight = max(proven_weight, root.total if open_weight is None else open_weight)
         if search.narrow is None:
             break
         no_goods.append(search.narrow)
+    open_weight = None if open_weight is None else proven_weight
     if search.best_weight is None:
-        goals = ", ".join(sorted(problem.goals))
-        raise Refused("plan_no_order" if open_weight is None else "plan_time_up", goals=goals)
+        if open_weight is None:
+            raise Refused("plan_no_order", goals=", ".join(sorted(problem.goals)))
+        raise time_up(problem.goals, search.scale.cost_s(open_weight))
     return _answer(search, open_weight, root.proof)
 
 
-def _started(problem: Problem, refuse: Refuse | None, time_is_up: TimeIsUp, no_goods: list[NoGood]) -> Search:
+def _started(problem: Problem, refuse: Refuse | None, time_is_up: TimeIsUp, no_goods: list[NoGood], shrink: Shrink) -> Search:
     graph, scale = graph_of(problem)
     number = {name: item for item, name in enumerate(graph.names)}
     numbered = [(frozenset(number[n] for n in no_good.together), frozenset(number[n] for n in no_good.unless))
                 for no_good in no_goods]
-    small = reduced(graph, frozenset().union(*(unless for _, unless in numbered)))
+    small = shrink(graph, frozenset().union(*(unless for _, unless in numbered)))
     if small is None:
         raise why_out_of_reach(problem)
     return Search(problem, graph, scale, small, refuse, time_is_up, [(a, b & small.relevant) for a, b in numbered])

@@ -11,10 +11,11 @@ from benchtrail.domain.planning.problem import TimeIsUp
 Order = list[tuple[int, int]]
 
 
-def trimmed(tree: Graph, order: Order, forced: frozenset[int]) -> frozenset[int]:
-    """A plan with nothing in it that can be left out: what the goal leads back to, then item by item, dear first."""
+def trimmed(tree: Graph, order: Order, forced: frozenset[int], most: int | None = None) -> frozenset[int]:
+    """A plan with nothing in it that can be left out: what the goal leads back to, then item by item, dear first. `most`:
+    only so many items are looked at, and more may be left in."""
     plan = _led_back(tree, order)
-    for item in sorted(plan - forced - {tree.goal}, key=lambda i: (-tree.weights[i], i)):
+    for item in sorted(plan - forced - {tree.goal}, key=lambda i: (-tree.weights[i], i))[:most]:
         if item in plan and _may_go(tree, plan, item):
             allowed = [other in plan and other != item for other in range(tree.goal + 1)]
             kept = derivation(tree, allowed, [tree.goal])

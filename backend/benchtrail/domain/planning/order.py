@@ -45,7 +45,7 @@ def least_changes(operations: Sequence[Operation], costs: Sequence[int], time_is
     """
     bench = Bench(operations, costs, start)
     bounds = OrderBounds(bench)
-    found = _beam_search(bench, bounds, beam)
+    found = _beam_search(bench, bounds, beam, time_is_up)
     if found is None:
         raise Refused("order_circular", operations=", ".join(sorted(_stuck(bench))))
     best_cost, trail = found
@@ -101,8 +101,9 @@ def _trail(parents: dict[State, State], state: State) -> Trail:
     return tuple(reversed(labels))
 
 
-def _beam_search(bench: Bench, bounds: OrderBounds, width: int) -> tuple[int, Trail] | None:
-    """A good order: level by level, the `width` most promising states. None if some operation can never be done."""
+def _beam_search(bench: Bench, bounds: OrderBounds, width: int, time_is_up: TimeIsUp) -> tuple[int, Trail] | None:
+    """A good order: level by level, the `width` most promising states; once the time is up one of them only. None if some
+    operation can never be done."""
     label = bench.start
     done = bench.closed(0, label)
     level: dict[State, tuple[int, Trail]] = {(done, label): (0, ())}
@@ -118,6 +119,7 @@ def _beam_search(bench: Bench, bounds: OrderBounds, width: int) -> tuple[int, Tr
                 if state not in following or entry[0] < following[state][0]:
                     following[state] = entry
         ranked = sorted(following.items(), key=lambda pair: pair[1][0] + bounds.least(*pair[0]))
+        width = 1 if width > 1 and time_is_up() else width
         level = dict(ranked[:width])
         if best is not None:
             level = {state: entry for state, entry in level.items() if entry[0] < best[0]}

@@ -62,12 +62,32 @@ def least_plan(machine: Machine, goals: Iterable[Literal], start: Sequence[Liter
     `give_up` that for poses that let a set of acts be done at all. Raises what `plan_problem` and `least_closure` raise."""
     wanted = tuple(tuple(goal) for goal in goals)
     problem = plan_problem(machine, wanted, start)
-    closure = solve(problem, Windows(machine, problem, give_up).refuse)
+    closure = _solved_in_time(problem, Windows(machine, problem, give_up), solve)
     whole = _with_single_use(machine, problem, closure, wanted, start)
     done = frozenset(closure.chosen) | _follows_freely(whole, closure)
     operations = operations_of(machine, whole, done)
     order = ordered(operations, change_costs(machine), time_is_up, start=_label(machine, start))
     return Plan(machine, wanted, problem, whole, closure, done, order)
+
+
+def _solved_in_time(problem: Problem, windows: Windows, solve: Solve) -> Closure:
+    """The answer; when no plan is found in time, one that keeps fluids in by a pose only where it must, and so is easily
+    ordered, with what is proven of the whole problem."""
+    try:
+        return solve(problem, windows.refuse)
+    except Refused as refusal:
+        if refusal.code != "plan_time_up":
+            raise
+        drained = {key: replace(item, alternatives=tuple(
+            way for way in item.alternatives if not windows.dodges(item, way)) or item.alternatives)
+            for key, item in problem.items.items()}
+        easier = replace(problem, items=drained)
+        try:
+            found = solve(easier, Windows(windows.machine, easier).refuse)
+        except Refused:
+            raise refusal from None
+        bound_s = min(found.cost_s, int(str(refusal.values.get("bound_s", 0))))
+        return replace(found, bound_s=bound_s, proven=bound_s >= found.cost_s, proof=None)
 
 
 def _label(machine: Machine, start: Sequence[Literal]) -> Label:

@@ -76,3 +76,9 @@ def ties_of(problem: Problem, chosen: Iterable[str]) -> tuple[int, int, int]:
     """(seals disturbed, safety joints disturbed, parts in the tray): compared in this order when costs are equal."""
     items = [problem.items[item] for item in set(chosen)]
     return sum(i.seals for i in items), sum(i.safety for i in items), sum(i.tray for i in items)
+
+
+def time_up(goals: Iterable[str], bound_s: int = 0) -> Refused:
+    """That no plan was found in time, with what is proven all the same: no plan costs less than `bound_s` seconds."""
+    least = f"none takes less than {bound_s / 60:.1f} minutes" if bound_s else "nothing is known of how long it takes"
+    return Refused("plan_time_up", goals=", ".join(sorted(goals)), least=least, bound_s=bound_s)

@@ -1,14 +1,16 @@
 """Makes a least-work graph smaller without losing any cheapest plan. Knows graphs only; nothing of costs.
 
-What is taken away: items that nothing can reach, items that no goal asks for, ways that need what they make, and ways
-that can be replaced by another of the same item whose needs are met anyway. Source: our derivation; every reduction is
-checked against full enumeration in tests/domain/planning.
+It may be stopped at any time: what was found by then holds, and less is taken away. What is taken away: items that nothing
+can reach, items that no goal asks for, ways that need what they make, and ways that can be replaced by another of the same
+item whose needs are met anyway. Source: our derivation; every reduction is checked against full enumeration in
+tests/domain/planning.
 """
 
 from collections import deque
 from dataclasses import dataclass
 
 from benchtrail.domain.planning.graph import Graph, derivation, linked
+from benchtrail.domain.planning.problem import TimeIsUp, never_up
 
 
 @dataclass(frozen=True)
@@ -22,9 +24,9 @@ class Reduced:
     possible: frozenset[int]
 
 
-def reduced(graph: Graph, keep: frozenset[int] = frozenset()) -> Reduced | None:
+def reduced(graph: Graph, keep: frozenset[int] = frozenset(), time_is_up: TimeIsUp = never_up) -> Reduced | None:
     """The reduced graph, or None if the goal cannot be derived at all. Items in `keep` stay though no goal asks for
-    them: a no-good may make them worth doing."""
+    them: a no-good may make them worth doing. `time_is_up` ends it with what is found by then."""
     possible: frozenset[int] = frozenset()
     while True:
         order = derivation(graph, [True] * (graph.goal + 1))
@@ -33,24 +35,29 @@ def reduced(graph: Graph, keep: frozenset[int] = frozenset()) -> Reduced | None:
         if graph.goal not in reached:
             return None
         ranked = [item for item, _ in order]
-        must = _musts(graph, ranked, reached)
-        kept = _kept_ways(graph, ranked, reached, must)
+        must = _musts(graph, ranked, reached, time_is_up)
+        kept = _kept_ways(graph, ranked, reached, must, time_is_up)
         relevant = _asked_for(graph, kept, keep & reached)
         kept = [way for way in kept if graph.heads[way] in relevant]
-        if len(kept) == len(graph.heads):
+        as_it_was = len(kept) == len(graph.heads)
+        if not as_it_was:
+            heads, needs = [graph.heads[way] for way in kept], [graph.needs[way] for way in kept]
+            graph = linked(graph.names, heads, needs, graph.weights, graph.goal)
+        if as_it_was or time_is_up():
             forced = frozenset(_numbers(must[graph.goal])) - {graph.goal}
             return Reduced(graph, forced, frozenset(relevant - {graph.goal}), possible)
-        heads, needs = [graph.heads[way] for way in kept], [graph.needs[way] for way in kept]
-        graph = linked(graph.names, heads, needs, graph.weights, graph.goal)
 
 
-def _musts(graph: Graph, ranked: list[int], reached: set[int]) -> list[int]:
+def _musts(graph: Graph, ranked: list[int], reached: set[int], time_is_up: TimeIsUp) -> list[int]:
     """For each item the bit set of items in every derivation of it, itself included: the greatest fixpoint of
-    must(i) = {i} ∪ ⋂ over its ways ⋃ over their needs."""
+    must(i) = {i} ∪ ⋂ over its ways ⋃ over their needs. Before that is found each item is known to need itself alone, and
+    the goal what it asks for."""
     everything = sum(1 << item for item in ranked)
     must = [everything] * (graph.goal + 1)
     changed = True
     while changed:
+        if time_is_up():
+            return [_asked(graph, item) if item == graph.goal else 1 << item for item in range(graph.goal + 1)]
         changed = False
         for item in ranked:
             common = everything
@@ -63,6 +70,15 @@ def _musts(graph: Graph, ranked: list[int], reached: set[int]) -> list[int]:
     return must
 
 
+def _asked(graph: Graph, item: int) -> int:
+    """An item and what all of its ways need."""
+    ways = [sum(1 << need for need in graph.needs[way]) for way in graph.ways[item]]
+    common = ways[0]
+    for needs in ways:
+        common &= needs
+    return common | 1 << item
+
+
 def _union(sets: list[int], members: tuple[int, ...]) -> int:
     union = 0
     for member in members:
@@ -70,12 +86,14 @@ def _union(sets: list[int], members: tuple[int, ...]) -> int:
     return union
 
 
-def _onwards(graph: Graph, ranked: list[int], reached: set[int]) -> list[int]:
-    """For each item the bit set of items in some derivation of which it may take part."""
+def _onwards(graph: Graph, ranked: list[int], reached: set[int], time_is_up: TimeIsUp) -> list[int] | None:
+    """For each item the bit set of items in some derivation of which it may take part; None when the time is up."""
     onward = [0] * (graph.goal + 1)
     waiting = deque(reversed(ranked))
     queued = set(ranked)
     while waiting:
+        if time_is_up():
+            return None
         head = waiting.popleft()
         queued.discard(head)
         reaches = onward[head] | 1 << head
@@ -89,13 +107,15 @@ def _onwards(graph: Graph, ranked: list[int], reached: set[int]) -> list[int]:
     return onward
 
 
-def _kept_ways(graph: Graph, ranked: list[int], reached: set[int], must: list[int]) -> list[int]:
-    onward = _onwards(graph, ranked, reached)
+def _kept_ways(graph: Graph, ranked: list[int], reached: set[int], must: list[int], time_is_up: TimeIsUp) -> list[int]:
+    onward = _onwards(graph, ranked, reached, time_is_up)
     forced = must[graph.goal]
     kept: list[int] = []
     for item in ranked:
         ways = [w for w in graph.ways[item] if reached.issuperset(graph.needs[w])]
-        kept += _undominated(graph, item, ways, must, forced & ~onward[item] & ~(1 << item))
+        late = onward is None or time_is_up()
+        kept += ways if late or onward is None else _undominated(
+            graph, item, ways, must, forced & ~onward[item] & ~(1 << item))
     return sorted(kept)
 
 

@@ -11,9 +11,12 @@ from benchtrail.domain.planning.graph import Graph, Scale, derivation, with_goal
 from benchtrail.domain.planning.improve import exchanged, trimmed
 from benchtrail.domain.planning.problem import NoGood, Problem, Refuse, TimeIsUp
 from benchtrail.domain.planning.reduce import Reduced
+from benchtrail.domain.refused import Refused
 
 PROOF_NODES = 4000
 EXCHANGES = 300
+# items that are looked at when a plan is trimmed though the time is up
+LATE_TRIMS = 200
 NumberedNoGood = tuple[frozenset[int], frozenset[int]]
 NamedCuts = tuple[tuple[frozenset[str], int], ...]
 
@@ -86,7 +89,13 @@ def visited(search: Search, place: Place) -> list[Place]:
     place.proof.cuts = search.named_cuts(bound.cuts)
     if possible and search.time_is_up():
         return _left_open(search, tree, place, blocked)
-    pivot = _tried(search, tree, place, bound) if possible else None
+    try:
+        pivot = _tried(search, tree, place, bound) if possible else None
+    except Refused as refusal:
+        if refusal.code != "plan_time_up":
+            raise
+        # there was no time to find out whether the plan can be ordered: the place stays undecided
+        return [place] if search.worth(place.total) else []
     return _split(search, place, bound, pivot) if pivot is not None and search.worth(place.total) else []
 
 
@@ -95,9 +104,13 @@ def _left_open(search: Search, tree: Graph, place: Place, blocked: list[bool]) -
     order = derivation(tree, [not shut for shut in blocked], [tree.goal])
     if order[-1][0] != tree.goal:
         return []
-    plan = trimmed(tree, order, search.small.forced)
-    if _forbidden(search, plan) is None and search.worth(search.weight(plan)):
-        search.best, search.best_weight = plan, search.weight(plan)
+    plan = trimmed(tree, order, search.small.forced, LATE_TRIMS)
+    try:
+        if _forbidden(search, plan) is None and search.worth(search.weight(plan)):
+            search.best, search.best_weight = plan, search.weight(plan)
+    except Refused as refusal:
+        if refusal.code != "plan_time_up":
+            raise
     return [place] if search.worth(place.total) else []
 
 

@@ -5,10 +5,11 @@ Knows items and a machine's poses and fluids; nothing of costs.
 """
 
 from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from benchtrail.domain.planning.needs import Machine, Way
-from benchtrail.domain.planning.problem import Item, NoGood, Problem, TimeIsUp, never_up
+from benchtrail.domain.planning.problem import Item, NoGood, Problem, TimeIsUp, never_up, time_up
 from benchtrail.domain.refused import Refused
 
 Dodge = tuple[str, str]  # fluid, pose
@@ -49,8 +50,6 @@ class Windows:
 
     def _continued(self, wanted: frozenset[str], allowed: frozenset[str], done: frozenset[str], opened: tuple[Dodge, ...],
                    phases: list[Phase], tried: set[tuple[frozenset[str], frozenset[Dodge]]]) -> list[Phase] | None:
-        if self.give_up():
-            raise Refused("plan_time_up", goals=", ".join(sorted(self.problem.goals)))
         if (done, frozenset(opened)) in tried:
             return None
         tried.add((done, frozenset(opened)))
@@ -72,6 +71,7 @@ class Windows:
         now = set(done)
         grown = True
         while grown:
+            self._in_time()
             grown = False
             for key in sorted(allowed - now):
                 item = self.problem.items[key]
@@ -82,13 +82,16 @@ class Windows:
                     grown = True
         return order
 
-    def _may(self, item: Item, way: Way, done: Iterable[str], opened: tuple[Dodge, ...]) -> bool:
+    def _in_time(self) -> None:
+        if self.give_up():
+            raise time_up(self.problem.goals)
+
+    def _may(self, item: Item, way: Way, done: AbstractSet[str], opened: tuple[Dodge, ...]) -> bool:
         """True if the way can be gone now: needs met, poses not held otherwise, no dodge that is not open yet."""
-        held = set(done)
-        return way <= held and self._poses_free(way, held, opened) and all(
+        return way <= done and self._poses_free(way, done, opened) and all(
             dodge in opened for dodge in self.dodges(item, way))
 
-    def _poses_free(self, way: Way, done: set[str], opened: tuple[Dodge, ...]) -> bool:
+    def _poses_free(self, way: Way, done: AbstractSet[str], opened: tuple[Dodge, ...]) -> bool:
         locks = {self.families[f"pose:{pose}"]: f"pose:{pose}" for fluid, pose in opened if f"drained:{fluid}" not in done}
         return all(locks.get(self.families[need], need) == need for need in way if need in self.families)
 
@@ -98,12 +101,13 @@ class Windows:
             item = self.problem.items[key]
             for way in item.alternatives:
                 dodges = self.dodges(item, way)
-                if dodges and way <= done and self._poses_free(way, set(done), opened):
+                if dodges and way <= done and self._poses_free(way, done, opened):
                     found.update(dodge for dodge in dodges if dodge not in opened)
         return sorted(found)
 
     def refuse(self, chosen: frozenset[str]) -> NoGood | None:
-        """None if some order does all of `chosen`; else what may not be chosen together, and what would lift that."""
+        """None if some order does all of `chosen`; else what may not be chosen together, and what would lift that. Once
+        `give_up` says so, it is told of these very items that they cannot be done without any other."""
         if not any(self.dodges(self.problem.items[key], way) for key in chosen
                    for way in self.problem.items[key].alternatives if way <= chosen):
             return None
@@ -111,12 +115,19 @@ class Windows:
             return None
         allowed, together = set(chosen), set(chosen)
         for key in sorted(self.problem.items.keys() - chosen):
-            if self.phases(frozenset(together), frozenset(allowed | {key})) is None:
+            if self._cannot(together, allowed | {key}):
                 allowed.add(key)
         for key in sorted(chosen):
-            if self.phases(frozenset(together - {key}), frozenset(allowed)) is None:
+            if self._cannot(together - {key}, allowed):
                 together.discard(key)
         return NoGood(frozenset(together), frozenset(self.problem.items.keys() - allowed))
+
+    def _cannot(self, wanted: set[str], allowed: set[str]) -> bool:
+        """True if no order does what is wanted; False too if there is no time to find out."""
+        try:
+            return not self.give_up() and self.phases(frozenset(wanted), frozenset(allowed)) is None
+        except Refused:
+            return False
 
     def edges(self, chosen: frozenset[str], ways: dict[str, list[Way]]) -> dict[str, set[str]]:
         """What must come before each item beyond its ways: acts in another pose of the family before the joint is

@@ -47,12 +47,27 @@ class StepStatisticsSchema(Schema):
     look = fields.List(fields.String(), required=True)
 
 
+class LabourSchema(Schema):
+    variant = fields.String(required=True, allow_none=True)
+    q10_min = fields.Float(required=True, allow_none=True)
+    q50_min = fields.Float(required=True, allow_none=True)
+    q90_min = fields.Float(required=True, allow_none=True)
+    author_min = fields.Float(required=True)
+    timed = fields.Integer(required=True)
+    untimed = fields.Integer(required=True)
+    logs = fields.Integer(required=True)
+    jobs = fields.Integer(required=True)
+    mostly_author = fields.Boolean(required=True)
+    learned = fields.Boolean(required=True)
+
+
 class ProcedureStatisticsSchema(Schema):
     procedure = fields.String(required=True)
     title = fields.String(required=True)
     revision = fields.Integer(required=True)
     jobs = fields.Integer(required=True)
     finished = fields.Integer(required=True)
+    labour = fields.Nested(LabourSchema, required=True)
     steps = fields.List(fields.Nested(StepStatisticsSchema), required=True)
 
 

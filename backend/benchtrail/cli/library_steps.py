@@ -37,6 +37,7 @@ def steps(procedure: str, as_json: bool, as_csv: bool, dealer: str | None, home:
 
 def _lines(found: ProcedureStatistics) -> Iterator[str]:
     yield f"{found.title}, revision {found.revision}: {found.jobs} jobs of every revision, {found.finished} finished"
+    yield _labour(found.labour)
     for one in found.steps:
         yield f"{one['number']:>4}  {_time(one)}  {one['say']}"
         told = [f"{words} {one[name]}" for name, words in (("stopped", "stopped"), ("back", "went back"), ("skipped", "skipped"),
@@ -46,6 +47,15 @@ def _lines(found: ProcedureStatistics) -> Iterator[str]:
             yield f"{'':>6}of {one['jobs']} jobs: {', '.join(told)}"
     yield "Time runs from the end of the step before to its tick, without stops and without the time in which the phone slept or showed"
     yield "something else. The range holds the true middle with at least 95 % (from the order of the times); below 6 times nothing is said."
+
+
+def _labour(labour: JsonObject) -> str:
+    if labour["q50_min"] is None:
+        return "Usual time: not known; no step states one and too few jobs tell it"
+    whose = "mostly the author's word" if labour["mostly_author"] else f"learned from {labour['logs']} times of steps"
+    left = f"; {labour['untimed']} steps have no time and are not in it" if labour["untimed"] else ""
+    return (f"Usual time for {labour['variant'] or 'any machine'}: {labour['q50_min']:.0f} min, eight jobs in ten between "
+            f"{labour['q10_min']:.0f} and {labour['q90_min']:.0f} min; {whose}, who wrote {labour['author_min']:.0f} min in all{left}")
 
 
 def _time(one: JsonObject) -> str:

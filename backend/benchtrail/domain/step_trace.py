@@ -56,3 +56,9 @@ def _taken_back(every: Iterable[Mapping[str, Any]], counts: set[str]) -> dict[st
     """Ticks that were taken back, each once."""
     gone = {event["id"]: event["body"].get("step") for event in every if event["kind"] == "StepDone" and event["id"] not in counts}
     return _count(gone.values())
+
+
+def whole_trace(kept: Mapping[str, Any]) -> StepTrace:
+    """The trace of which what is empty was not kept."""
+    return {"minutes": {}, "untold": [], "reached": [], "stopped": {}, "back": {}, "skipped": {}, "asked": {}, "notes": {}, "outside": {},
+            **kept}  # type: ignore[typeddict-item]

@@ -18,8 +18,9 @@ from benchtrail.domain import step_trace as traces
 from benchtrail.domain.difference.change import Change
 from benchtrail.domain.difference.difference import difference
 from benchtrail.domain.difference.on_job import OnJob, on_job
+from benchtrail.domain.guards import Variant
 from benchtrail.domain.refused import Refused
-from benchtrail.domain.step_trace import StepTrace, step_trace
+from benchtrail.domain.step_trace import StepTrace, step_trace, whole_trace
 from benchtrail.services import desk_jobs, jobs
 from benchtrail.services.desk_jobs import job_row, superseded_of
 from benchtrail.services.desk_records import JobSummary
@@ -119,10 +120,13 @@ def jobs_if_replaced(
     return sorted(found, key=lambda one: -int(one["redo"]))
 
 
-def jobs_of_procedure(ports: Ports, kept: KeptRows, dealer: str, procedure: str) -> list[tuple[JsonObject, StepTrace]]:
-    """Rows of the jobs of a procedure, of every revision, each with its trace; newest news first."""
+def jobs_of_procedure(
+    ports: Ports, kept: KeptRows, dealer: str, procedure: str
+) -> list[tuple[JsonObject, StepTrace, Variant | None]]:
+    """Rows of the jobs of a procedure, of every revision, each with its trace and variant; newest news first."""
     with ports.storage.reading() as unit:
-        found = [(one.row, one.fold["trace"]) for one in _rows(unit, Shelf(ports, unit, dealer), kept, dealer)
+        rows = _rows(unit, Shelf(ports, unit, dealer), kept, dealer)
+        found = [(one.row, whole_trace(one.fold["trace"]), one.fold["variant"]) for one in rows
                  if one.row["procedure"] == procedure]
     _store(ports, kept, dealer)
     return found
@@ -169,7 +173,8 @@ def _folded(unit: Unit, shelf: Shelf, dealer: str, id: str, mark: tuple[JobMark,
     pack = job.published.sha256 if job.published else None
     # A job whose pack is not known here yet is folded anew each time: the pack may come.
     kept = {field: job.fold[field] for field in ("variant", "closed", "answers")} | {"done": dict.fromkeys(job.fold["done"])}
-    told = {"trace": step_trace(job.envelopes, job.fold), "readings": [_measured(job, row) for row in job.fold["readings"]]}
+    trace = {name: value for name, value in step_trace(job.envelopes, job.fold).items() if value}
+    told = {"trace": trace, "readings": [_measured(job, row) for row in job.fold["readings"]]}
     return _Kept(mark if pack else ((-1, -1, -1), (-1, -1)), job_row(job), frozenset(job.phones), pack, kept | told)
 
 

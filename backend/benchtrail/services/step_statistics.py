@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from benchtrail.domain.labour_estimate import labour_estimate
 from benchtrail.domain.step_statistics import StepStatistics, step_statistics
 from benchtrail.services.desk_library import newest_revision
 from benchtrail.services.job_list import KeptRows, jobs_of_procedure
@@ -20,14 +21,16 @@ COLUMNS = ("number", "step", "say", "minutes_written", "jobs", "times", "median_
 
 @dataclass(frozen=True)
 class ProcedureStatistics:
-    """Of a procedure's newest revision; `jobs` of any revision, `finished` of them closed as finished; `steps` in order, each
-    with its number, words and the author's minutes."""
+    """Of a procedure's newest revision; `jobs` of any revision, `finished` of them closed as finished; `labour`: how long
+    it takes on a machine like that of its newest job (`variant` in words; None: the steps that every machine has); `steps` in
+    order, each with its number, words and the author's minutes."""
 
     procedure: str
     title: str
     revision: int
     jobs: int
     finished: int
+    labour: JsonObject
     steps: list[JsonObject]
 
 
@@ -35,9 +38,13 @@ def procedure_statistics(ports: Ports, kept: KeptRows, dealer: str, procedure: s
     """What its jobs say of each step. Steps of earlier revisions that are gone are not shown. Raises Refused("no_such_procedure")."""
     newest, steps = steps_of(ports, dealer, procedure)
     jobs = jobs_of_procedure(ports, kept, dealer, procedure)
-    rows = step_statistics(steps, [trace for _, trace in jobs])
+    traces = [trace for _, trace, _ in jobs]
+    rows = step_statistics(steps, traces)
+    newest_job, _, variant = jobs[0] if jobs else ({"variant": None}, None, None)
+    labour = {"variant": newest_job["variant"] if variant else None, **labour_estimate(steps, variant, traces)}
+    finished = sum((row["closed"] or {}).get("outcome") == "finished" for row, _, _ in jobs)
     return ProcedureStatistics(
-        procedure, newest.title, newest.revision, len(jobs), sum((row["closed"] or {}).get("outcome") == "finished" for row, _ in jobs),
+        procedure, newest.title, newest.revision, len(jobs), finished, labour,
         [_row(number, step, row) for number, (step, row) in enumerate(zip(steps, rows, strict=True), 1)])
 
 

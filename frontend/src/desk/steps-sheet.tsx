@@ -2,9 +2,9 @@
 import "../styles/desk-returns.css";
 import { call } from "./api";
 import { counted, Link, Loaded } from "./parts";
-import { asideInWords, happenedInWords, HOW_TIME_IS_TAKEN, lookInWords, type StepRow, tenthsInWords, timeInWords } from "./steps-words";
+import { asideInWords, happenedInWords, HOW_TIME_IS_TAKEN, type Labour, labourInWords, lookInWords, type StepRow, tenthsInWords, timeInWords } from "./steps-words";
 
-type Statistics = { procedure: string; title: string; revision: number; jobs: number; finished: number; steps: StepRow[] };
+type Statistics = { procedure: string; title: string; revision: number; jobs: number; finished: number; labour: Labour; steps: StepRow[] };
 
 export function StepsSheet({ procedure }: { procedure: string }) {
   const at = `/desk/procedures/${encodeURIComponent(procedure)}`;
@@ -21,6 +21,12 @@ export function StepsSheet({ procedure }: { procedure: string }) {
               {counted(found.jobs, "job")} of every revision, {found.finished} of them finished; the steps are those of revision {found.revision}.{" "}
               <a href={`/api/v1${at}/steps.csv`}>This table as CSV</a>
             </p>
+            <section class="card">
+              <h2>Usual time</h2>
+              {labourInWords(found.labour).map((line) => (
+                <p key={line}>{line}</p>
+              ))}
+            </section>
             <ToLookAt steps={found.steps} jobs={found.jobs} />
             <StepTable steps={found.steps} />
             <details class="card">

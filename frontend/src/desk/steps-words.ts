@@ -7,6 +7,11 @@ export type StepRow = {
   asked: number; notes: number; outside: number; trouble: number; too_few: boolean; look: string[];
 };
 
+export type Labour = {
+  variant: string | null; q10_min: number | null; q50_min: number | null; q90_min: number | null; author_min: number; timed: number; untimed: number; logs: number; jobs: number;
+  mostly_author: boolean; learned: boolean;
+};
+
 const ASIDE: Record<string, string> = {
   untold: "that the job cannot tell (ticked together, or begun at an unknown time)",
   left_running: "more than four times the middle one",
@@ -49,6 +54,20 @@ export function lookInWords({ look, trouble, jobs, minutes, times }: StepRow): s
     const than = `the text says ${minutesInWords(minutes ?? 0)}, the range of the middle is ${minutesInWords(times.low_min ?? 0)} to ${minutesInWords(times.high_min ?? 0)}.`;
     return why === "slower" ? `Takes longer than written: ${than}` : `Is quicker than written: ${than}`;
   });
+}
+
+/** The whole job's time with its range, whose word it mostly is, and what is not in it. */
+export function labourInWords({ variant, q10_min, q50_min, q90_min, author_min, timed, untimed, logs, mostly_author, learned }: Labour): string[] {
+  if (q10_min === null || q50_min === null || q90_min === null) return ["Not known: no step states a time, and too few jobs tell one."];
+  const whose = mostly_author
+    ? `This is mostly what the author wrote (${minutesInWords(author_min)} in all): ${counted(logs, "time")} of steps came back.`
+    : `Learned from ${counted(logs, "time")} of steps; the author wrote ${minutesInWords(author_min)} in all.`;
+  return [
+    `${minutesInWords(q50_min)} for ${variant ?? "the steps that every machine has"}; eight jobs in ten take between ${minutesInWords(q10_min)} and ${minutesInWords(q90_min)}.`,
+    `${whose}${learned ? " How much the author's word weighs was learned too." : ""}`,
+    ...(untimed > 0 ? [`${untimed} of ${counted(timed + untimed, "step")} have no time and are not in it.`] : []),
+    "Waits for parts and curing are not in it, and people differ: jobs of one person lie together.",
+  ];
 }
 
 export const HOW_TIME_IS_TAKEN =

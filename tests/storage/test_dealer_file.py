@@ -18,6 +18,7 @@ from tests.storage.test_archive import config_of, fill, running
 from benchtrail.cli.demo import load_seed
 from benchtrail.config import Config
 from benchtrail.domain.refused import Refused
+from benchtrail.messages import dealer_file_texts
 from benchtrail.services.accounts import sign_in
 from benchtrail.services.check_library import check_library
 from benchtrail.services.dealer_export import export_dealer
@@ -80,6 +81,7 @@ def test_every_table_is_carried_or_left_behind_for_a_reason_and_no_secret_is_car
     carried = {table.name for table in carried_tables()}
     assert carried | set(LEFT_BEHIND) == set(Base.metadata.tables)
     assert carried & set(LEFT_BEHIND) == set()
+    assert carried - {"dealers"} == set(dealer_file_texts()["tables"]), "each has its name for people"
     shown = [f"{table.name}.{column.name}" for table in carried_tables() for column in table.columns
              if any(word in column.name for word in PRIVATE) and (table.name, column.name) not in SECRETS]
     assert shown == []

@@ -108,6 +108,17 @@ CASES: list[tuple[str, Make, tuple[str, str], str | None, str | None]] = [
         "over",
         None,
     ),
+    (
+        "the fuel on while it lies on its side",
+        both(
+            add("tray-off", "over", "pose on_side", "Lay it on its side."),
+            both(add("over", "fuel-on", "set fuel on"), both(add("fuel-on", "up", "pose upright", "Lift it up."),
+                                                               add("up", "fuel-off", "set fuel off"))),
+        ),
+        ("D5", "pose_need_ended"),
+        "fuel-on",
+        None,
+    ),
     ("the second stage without the first", without("stage-1"), ("D7", "stage_left_out"), "stage-2", None),
     ("a cover over a gasket that is off", without("gasket-new"), ("D8", "closed_over"), "cover-on", None),
     (

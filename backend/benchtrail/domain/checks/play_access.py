@@ -12,6 +12,7 @@ from benchtrail.domain.checks.conditions import (
     exits_of,
     in_words,
     missing_of,
+    pose_now,
     sits_in_unit,
 )
 from benchtrail.domain.checks.play import Fault, Moment, assume
@@ -74,6 +75,19 @@ def check_pose_needs(moment: Moment) -> Iterator[Fault]:
     if missing:
         yield Fault("D5", ERROR, "pose_too_early", {"object": moment.name(moment.key),
                                                     "missing": in_words(moment.pack, missing)}, (), assume(missing))
+
+
+def check_pose_lasts(moment: Moment) -> Iterator[Fault]:
+    """D5: what the pose of now needs is taken away in it: a battery goes in while the machine lies on its side."""
+    if moment.verb not in ("fit", "set"):
+        return
+    for key, pose in moment.pack["poses"].items():
+        if not pose["needs"] or pose_now(moment.pack, moment.state, pose["family"]) != key:
+            continue
+        ended = missing_of(moment.pack, moment.after, pose["needs"])
+        if ended and missing_of(moment.pack, moment.state, pose["needs"]) is None:
+            yield Fault("D5", ERROR, "pose_need_ended", {"object": moment.name(moment.key), "pose": moment.name(key),
+                                                         "missing": in_words(moment.pack, ended)})
 
 
 def check_fit_way(moment: Moment) -> Iterator[Fault]:

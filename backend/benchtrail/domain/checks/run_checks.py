@@ -60,7 +60,7 @@ _TURN, _TAKE = ("undo", "slacken", "start", "tighten"), ("remove", "hang")
 # each check with the verbs that it looks at; the order is that of the faults of one action
 MOMENT_CHECKS: dict[CheckMoment, tuple[str, ...]] = {
     play_access.check_reach: (*_TURN, *_TAKE, *CHECK_VERBS), play_access.check_held: ("remove",),
-    play_access.check_pose_needs: ("pose",), play_access.check_fit_way: ("fit",),
+    play_access.check_pose_needs: ("pose",), play_access.check_pose_lasts: ("fit", "set"), play_access.check_fit_way: ("fit",),
     play_access.check_members_on: ("start", "tighten"), play_joints.check_reused: ("fit", "start", "tighten"),
     play_joints.check_started: ("tighten",), play_joints.check_started_made: ("start",),
     play_joints.check_stage_order: ("tighten",), play_joints.check_stage_pose: ("tighten",),

@@ -77,6 +77,18 @@ CASES: list[tuple[str, list[Edit], tuple[str, str], str]] = [
         ("M3", "access_circle"),
         "    kind: threaded, thread: M16",
     ),
+    (
+        "a joint is reached in two poses at once",
+        [("hand: clicks}", "hand: clicks, reach: [[pose upright, pose on_wheels]]}")],
+        ("M3", "access_never"),
+        "  hose_clip:",
+    ),
+    (
+        "a joint is reached with two values of one setting at once",
+        [("hand: clicks}", "hand: clicks, reach: [[set fuel on, set fuel off]]}")],
+        ("M3", "access_never"),
+        "  hose_clip:",
+    ),
     ("a joint has no recipe", [("hand: clicks}", "}")], ("M4", "joint_without_recipe"), "  hose_clip:"),
     (
         "a safety joint has only words",

@@ -191,6 +191,13 @@ def test_two_poses_in_one_condition_can_never_be_met() -> None:
     assert refusal.value.code == "plan_out_of_reach"
 
 
+def test_a_joint_that_no_pose_lets_anyone_reach_is_no_goal_that_costs_nothing() -> None:
+    text = POSES.replace("reach: [[out lid, pose on_right]]", "reach: [[pose on_left, pose on_right]]")
+    with pytest.raises(Refused) as refusal:
+        plan(text, "reach side_bolt")
+    assert refusal.value.code == "plan_out_of_reach"
+
+
 def test_pose_that_holds_at_the_start_costs_nothing() -> None:
     text = POSES.replace("reach: [[out lid, pose on_right]]", "reach: [[pose on_right]]")
     goal = "undone side_bolt"

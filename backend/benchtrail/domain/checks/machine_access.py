@@ -16,16 +16,20 @@ Touching = Mapping[str, set[str]]
 
 
 def check_access(machine: Machine) -> list[Finding]:
-    """M3: parts and joints that block one another in a circle in some variant."""
+    """M3: parts and joints that block one another in a circle in some variant, or that ask for what can never be at once."""
     found = machine.gather()
     for n, tables in enumerate(machine.variants):
-        for circle in circles(ways_of(tables)):
+        ways = ways_of(tables)
+        for circle in circles(ways):
             table = {"undone": "joints", "out": "parts", "aside": "parts", "pose": "poses", "done": "checks"}
             kind, key = next((item for item in circle if item[0] in table), circle[0])
             if kind in table and key in machine.tables[table[kind]]:
                 where = machine.where(table[kind], key, "reach", "exit", "aside", "needs")
                 words = " ← ".join(f"{kind} {key}" for kind, key in [*circle, circle[0]])
-                found.add("M3", Severity.ERROR, "access_circle", where, n, object=machine.name(key), circle=words)
+                if ways[kind, key]:
+                    found.add("M3", Severity.ERROR, "access_circle", where, n, object=machine.name(key), circle=words)
+                else:
+                    found.add("M3", Severity.ERROR, "access_never", where, n, object=machine.name(key))
     return found.findings()
 
 
@@ -55,7 +59,17 @@ def ways_of(tables: Mapping[str, Any]) -> Ways:
 
 
 def _sets(tables: Mapping[str, Any], alternatives: list[list[list[str]]]) -> list[set[Item]]:
-    return [{(lit[0], lit[1]) for lit in every} for every in alternatives] or [set()]
+    """The alternatives as sets; nothing written is one free way, and what asks for two poses of one family is none."""
+    if not alternatives:
+        return [set()]
+    return [{(lit[0], lit[1]) for lit in every} for every in alternatives if not _clashes(tables, every)]
+
+
+def _clashes(tables: Mapping[str, Any], every: list[list[str]]) -> bool:
+    """True if a machine can never be all of this at one instant: two poses of one family, two values of one setting."""
+    held = {(tables["poses"][lit[1]]["family"], lit[1]) for lit in every if lit[0] == "pose" and lit[1] in tables["poses"]}
+    held |= {(f"set {lit[1]}", lit[2]) for lit in every if lit[0] == "set"}
+    return len({subject for subject, _ in held}) < len(held)
 
 
 def _unit_ways(tables: Mapping[str, Any], touching: Touching, unit: Mapping[str, Any]) -> list[set[Item]]:
@@ -65,8 +79,8 @@ def _unit_ways(tables: Mapping[str, Any], touching: Touching, unit: Mapping[str,
         exits = _sets(tables, unit["exit"])
     else:
         inner = {("out", part) for part in parts} | {("undone", joint) for joint in _inner(tables, touching, parts)}
-        firsts = [_sets(tables, tables["parts"][part]["exit"])[0] for part in parts if part in tables["parts"]]
-        exits = [set().union(*firsts) - inner]
+        firsts = [_sets(tables, tables["parts"][part]["exit"])[:1] for part in parts if part in tables["parts"]]
+        exits = [set().union(*(way for first in firsts for way in first)) - inner] if all(firsts) else []
     return _leaving(tables, touching, parts, exits)
 
 
@@ -92,7 +106,7 @@ def circles(ways: Ways) -> list[list[Item]]:
         item = start
         while item not in path and item not in seen:
             path.append(item)
-            item = min(need for way in ways[item] for need in way if need in stuck)
+            item = min((need for way in ways[item] for need in way if need in stuck), default=item)
         if item in path:
             found.append(path[path.index(item):])
         seen |= set(path)

@@ -211,7 +211,7 @@ class _Maker:
 
     def reach(self, key: str) -> Item:
         joint = self.machine["joints"][key]
-        return Item(key, tuple(self.beside.ways(joint["reach"], frozenset(joint["joins"]))))
+        return Item(key, tuple(combined(self.machine, self.beside.ways(joint["reach"], frozenset(joint["joins"])))))
 
     # --- parts and units ------------------------------------------------------------------------------------------
 

@@ -339,7 +339,7 @@ def do_the_job(customer: Customer) -> str:
             # the last step but a few stays open: the job is still open when the figure changes
             return job
         customer.press("Done")
-        phone.wait_for_url(lambda url, here=here: url != here)
+        expect(phone).not_to_have_url(here)
     raise AssertionError(f"the step of the kick lever never came; there were: {said}")
 
 
@@ -392,7 +392,7 @@ def finish(customer: Customer, job: str) -> None:
     while "/close" not in phone.url:
         here = phone.url
         customer.press("Done")
-        phone.wait_for_url(lambda url, here=here: url != here)
+        expect(phone).not_to_have_url(here)
     phone.get_by_role("radio", name="Finished").check()
     customer.press("Close the job")
     customer.sees(re.compile("^Closed "))

@@ -26,14 +26,17 @@ function behind({ tree, things }: Found, place: number, acts: string[], words: s
   return { words, make: (text) => acts.reduceRight((made, act) => withStep(made, readTree(made) ?? tree, place, [act], things), text) };
 }
 
-/** What comes too late is moved up when just one later step does it and nothing else; else a step is put in. */
+/** What comes too late is moved up when just one later step does it and nothing else; else, when none does it, a step is put in. */
 function sooner(found: Found, acts: string[], words: string): Mend | null {
-  const { steps, at } = found;
-  const later = acts.map((act) => steps.flatMap((step, n) => (n > at && actsOf(step).length === 1 && actsOf(step)[0] === act ? [n] : [])));
-  if (at < 0 || acts.length === 0) return null;
-  if (later.every((places) => places.length === 0)) return before(found, acts, words);
-  if (later.length !== 1 || later[0]!.length !== 1) return null;
-  const from = later[0]![0]!;
+  const doing = found.steps.slice(found.at + 1).flatMap(actsOf);
+  return acts.some((act) => doing.includes(act)) ? movedUp(found, acts) : before(found, acts, words);
+}
+
+function movedUp({ steps, at }: Found, acts: string[]): Mend | null {
+  const later = steps.flatMap((step, n) => (n > at && actsOf(step).includes(acts[0] ?? "") ? [n] : []));
+  const objects = later.flatMap((n) => actsOf(steps[n]!).map((act) => readAct(act, ACTS)?.object));
+  if (at < 0 || acts.length !== 1 || later.length !== 1 || new Set(objects).size !== 1) return null;
+  const from = later[0]!;
   return { words: "Move its step before this one", make: (text) => moveItem(text, ["steps"], from, at) };
 }
 
@@ -50,7 +53,9 @@ function actsFor(missing: unknown): string[] | null {
 
 const bringsAbout = (found: Found): Mend | null => {
   const acts = actsFor(found.finding.values["missing"]);
-  return acts && before(found, acts, acts.length === 1 ? "Put in the step that does it" : "Put in the steps that do it");
+  const words = acts?.length === 1 ? "Put in the step that does it" : "Put in the steps that do it";
+  // a pose or a control may be taken twice; what is undone is undone once
+  return acts && (acts.every((act) => /^(pose|set|aid) /.test(act)) ? before : sooner)(found, acts, words);
 };
 
 const undoFirst = (found: Found): Mend | null => before(found, [`undo ${idIn(found.finding.values["joint"])}`], "Put in the step that undoes it");
@@ -129,7 +134,7 @@ export const MORE_MENDS: Record<string, (found: Found) => Mend | null> = {
   stage_in_other_pose: (found) => before(found, [`pose ${idIn(found.finding.values["pose"])}`], "Put in the step that takes the pose"),
   member_missing: (found) => sooner(found, idsIn(found.finding.values["part"]).map((id) => `fit ${id}`), "Put in the step that fits it"),
   closed_over: (found) => sooner(found, [`fit ${idIn(found.finding.values["part"])}`], "Put in the step that fits it"),
-  filled_open: (found) => sooner(found, idsIn(found.finding.values["joint"]).map((id) => `tighten ${id}`), "Put in the step that tightens it"),
+  filled_open: (found) => movedUp(found, idsIn(found.finding.values["joint"]).map((id) => `tighten ${id}`)),
   cure_time_short: (found) => {
     const rest = Number(found.finding.values["limit"]) - Number(found.finding.values["minutes"]);
     return rest > 0 ? before(found, [`wait ${rest} min`], `Wait ${rest} minutes before it`) : null;

@@ -31,11 +31,21 @@ export const actsOf = (step: StepText): string[] => listOf(step["do"]);
 
 const allIds = (tree: Tree): Set<string> => new Set(stepsIn(tree).map((step) => String(step["id"] ?? "")));
 
-/** A new step that does these actions, put in at a place, with an id and first words of its own. */
-export function withStep(text: string, tree: Tree, at: number, acts: string[], things: Things, more: StepText = {}): string {
+/** A new step that does these actions, put in at a place, with an id and first words of its own and the cautions that the map has for them. */
+export function withStep(text: string, tree: Tree, at: number, acts: string[], things: Things): string {
   const words = firstWords(acts, things);
-  const value: StepText = { id: freeId(words || "step", allIds(tree), "-"), do: oneOrList(acts) ?? "note", say: words || "Read this.", ...more };
+  const cautions = oneOrList(acts.flatMap((act) => cautionsFor(act, things)));
+  const value: StepText = { id: freeId(words || "step", allIds(tree), "-"), do: oneOrList(acts) ?? "note", say: words || "Read this.", ...(cautions ? { caution: cautions } : {}) };
   return insertItem(text, ["steps"], at, value, asLines(value));
+}
+
+/** The cautions of the map that this act calls for. Their triggers are words in a text, pairs in a pack. */
+function cautionsFor(act: string, things: Things): string[] {
+  const calls = (trigger: unknown) => {
+    const words = Array.isArray(trigger) ? trigger.join(" ") : String(trigger);
+    return act === words || act.startsWith(`${words} `);
+  };
+  return (things["cautions"] ?? []).filter(({ entry }) => Array.isArray(entry["triggers"]) && entry["triggers"].some(calls)).map(({ id }) => id);
 }
 
 /** The same step again below, under an id of its own. */

@@ -71,3 +71,8 @@ def test_a_step_is_called_slower_or_faster_than_written_only_when_its_whole_inte
 def test_a_step_that_no_job_came_to_says_nothing() -> None:
     [row] = step_statistics([{"id": "new", "minutes": 4}], [trace()])
     assert (row["jobs"], row["times"]["n"], row["too_few"], row["look"]) == (0, 0, True, [])
+
+
+def test_a_worn_part_is_not_the_texts_fault() -> None:
+    [row, *_] = step_statistics(STEPS, [trace(outside={"a": 1}) for _ in range(9)])
+    assert (row["outside"], row["trouble"], row["look"]) == (9, 0, [])

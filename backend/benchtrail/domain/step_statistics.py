@@ -14,7 +14,8 @@ LEAST_JOBS = 5
 LEFT_RUNNING = 4.0
 """Times above so many times the middle one are taken for a timer or page left open; common practice, no source."""
 OTHER_THAN_SAID = 1.5
-TROUBLES = ("stopped", "back", "skipped", "asked", "outside")
+TROUBLES = ("stopped", "back", "skipped", "asked")
+"""What may be the text's fault; a reading outside its limits is the machine's."""
 
 
 class Times(TypedDict):
@@ -33,7 +34,7 @@ class Times(TypedDict):
 
 class StepStatistics(TypedDict):
     """One step: `jobs` came to it; in how many of them somebody stopped, went back, skipped, asked, or measured outside
-    the limits there; `trouble`: in how many any of these. `look`: why the step should be looked at; `too_few`: nothing is
+    the limits there; `trouble`: in how many any of these but the last. `look`: why the step should be looked at; `too_few`: nothing is
     said of it yet."""
 
     step: str
@@ -69,7 +70,7 @@ def step_statistics(steps: Sequence[Mapping[str, Any]], traces: Sequence[StepTra
 def _step(step: Mapping[str, Any], traces: Sequence[StepTrace]) -> StepStatistics:
     id = step["id"]
     came = [trace for trace in traces if id in trace["reached"] or id in trace["outside"]]
-    counts = {name: sum(id in trace[name] for trace in came) for name in (*TROUBLES, "notes")}  # type: ignore[literal-required]
+    counts = {name: sum(id in trace[name] for trace in came) for name in (*TROUBLES, "notes", "outside")}  # type: ignore[literal-required]
     trouble = sum(any(id in trace[name] for name in TROUBLES) for trace in came)  # type: ignore[literal-required]
     return {"step": id, "jobs": len(came), "times": times_of(came, id), "trouble": trouble, "too_few": len(came) < LEAST_JOBS,
             "look": [], **counts}  # type: ignore[typeddict-item]

@@ -36,7 +36,7 @@ export const sendingWords = {
   storage: "Storage",
   persist: "Ask the phone to protect the notes",
   persistNo: "The phone has not agreed. Installing Benchtrail usually changes its mind.",
-  reserveSpent: "The room kept back for notes is in use. Send, or free some space on the phone.",
+  reserveSpent: "The room kept back for notes is in use. Free some space on the phone, and send.",
 };
 
 export const enrolWords = {

@@ -49,11 +49,11 @@ function factsOf({ id, name, model, year, options, hours, serial }: Machine, hou
 
 /**
  * Has the dealer's server delete what this phone sent of a job: words, readings and photos; their numbers and hashes stay there, so that
- * nothing is sent again. This phone keeps its own copy. Refused("library_not_reached"), ("erase_not_done").
+ * nothing is sent again. This phone keeps its own copy. Refused("erase_not_reached"), ("erase_not_done").
  */
 export async function eraseAtDealer(job: string): Promise<{ events: number; photos: number }> {
   const { status, body } = await deleteJson(`/api/v1/jobs/${job}`).catch((error: unknown) => {
-    throw error instanceof Unreached ? refused("library_not_reached") : error;
+    throw error instanceof Unreached ? refused("erase_not_reached") : error;
   });
   const made = body as { events?: number; photos?: number } | null;
   if (status !== 200 || typeof made?.events !== "number" || typeof made.photos !== "number") throw refused("erase_not_done", { status });

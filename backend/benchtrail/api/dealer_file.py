@@ -1,10 +1,11 @@
 """A dealership as one file: out of the desk, and into a new server. Services do the work."""
 
 import tempfile
+from collections.abc import Iterator
 from dataclasses import asdict
 from typing import IO, Any
 
-from flask import Response, request, send_file
+from flask import Response, request
 from marshmallow import Schema, fields
 
 from benchtrail.api.context import Blueprint, address, at_desk, ports
@@ -55,11 +56,20 @@ def dealer_file() -> Response:
     who = at_desk("owner")
     if request.headers.get("Sec-Fetch-Site", "none") not in ("none", "same-origin"):
         raise Refused("foreign_site")
-    passing: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115 - closed with the answer
+    passing: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115 - closed once it is sent
     export_dealer(ports(), who.dealer.slug, who.account.name, passing)
-    passing.seek(0)
-    name = f"{who.dealer.slug}-{ports().clock.now():%Y-%m-%d}.zip"
-    return send_file(passing, mimetype=ZIP_TYPE, as_attachment=True, download_name=name, max_age=0)
+    response = Response(_sent_whole(passing), mimetype=ZIP_TYPE)
+    response.content_length = passing.seek(0, 2)
+    response.headers.set("Content-Disposition", "attachment", filename=f"{who.dealer.slug}-{ports().clock.now():%Y-%m-%d}.zip")
+    return response
+
+
+def _sent_whole(file: IO[bytes]) -> Iterator[bytes]:
+    """The file piece by piece, closed behind the last one."""
+    with file:
+        file.seek(0)
+        while piece := file.read(PIECE):
+            yield piece
 
 
 @into.at("/set-up/dealer-file", "POST")

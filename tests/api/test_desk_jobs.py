@@ -87,7 +87,7 @@ def test_the_list_counts_what_came_back(reader: Asker, sent: SentJob) -> None:
         "started_at": "2026-11-25T09:00:30+00:00", "last_at": "2026-11-25T09:00:00.000Z", "done": 1, "total": 3,
         "outside": 1, "skipped": 1, "notes": 2, "asked": 0, "replies_unread": 0, "photos": 1, "attention": 0, "superseded_used": 0,
         "skipped_safety": 0, "unplaced_readings": 0, "needs": ["outside", "skipped"],
-        "unanswered": 0, "closed": None,
+        "unanswered": 0, "closed": None, "erased": None,
     }
 
 

@@ -2,13 +2,14 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
 from benchtrail.app import create_app
-from benchtrail.config import Config, load_config
+from benchtrail.config import load_config
 from benchtrail.domain.refused import Refused
 from benchtrail.services.dealers import all_dealers
 from benchtrail.services.ports import Ports
@@ -30,14 +31,8 @@ def dealer_option(command: Command) -> Command:
 @contextmanager
 def opened(home: Path | None) -> Iterator[Ports]:
     """The ports of the installation, inside an application context."""
-    with opened_config(load_config(home=home)) as ports:
-        yield ports
-
-
-@contextmanager
-def opened_config(config: Config) -> Iterator[Ports]:
-    """The same, from settings that are loaded already."""
-    app = create_app(config)
+    # at once: a command ends before a thread in the background would have looked into a photo
+    app = create_app(replace(load_config(home=home), photos_at_once=True))
     with app.app_context():
         ports: Ports = app.extensions["benchtrail"]
         yield ports

@@ -73,6 +73,7 @@ class WritingPhone:
         for pid in renderers:
             with contextlib.suppress(ProcessLookupError):
                 os.kill(pid, signal.SIGKILL)
+        time.sleep(0.5)  # until the browser knows: a page asked for at the very moment of the death never comes
         # The dead page is left alone: asking anything of it would wait for ever.
         for attempt in range(5):
             try:

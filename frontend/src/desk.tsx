@@ -1,5 +1,7 @@
 import "./styles/desk.css";
+import "./styles/desk-sheets.css";
 import "./styles/desk-writing.css";
+import "./styles/desk-stopping.css";
 import { render } from "preact";
 import { Desk } from "./desk/desk";
 

@@ -3,6 +3,7 @@ import "./styles/card.css";
 import "./styles/press.css";
 import "./styles/caution.css";
 import "./styles/job.css";
+import "./styles/job-sheet.css";
 import "./styles/drawings.css";
 import "@preact/signals";
 import { render } from "preact";

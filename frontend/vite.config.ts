@@ -12,5 +12,5 @@ export default defineConfig({
     assetsInlineLimit: 0,
   },
   worker: { format: "es" },
-  test: { environment: "node", include: ["src/**/*.test.{ts,tsx}"], setupFiles: [] },
+  test: { environment: "node", include: ["src/**/*.test.{ts,tsx}"], setupFiles: ["src/screens/testing/last-effects.ts"] },
 });

@@ -26,9 +26,8 @@ def test_an_answer_goes_to_the_phone_is_read_offline_and_the_desk_sees_it(
     job = begun(customer, code_from_desk(browser, server), PROCEDURE)
     at_step = f"/job/{job}/step/{STEP}"
     customer.open(f"{at_step}?note")
-    customer.write("What did you see or do?", QUESTION)
-    customer.press("Save the note")
-    send(customer)
+    customer.save_note(QUESTION)
+    customer.send()
 
     context = context_of(browser, 1280, 800)
     desk = context.new_page()
@@ -38,7 +37,7 @@ def test_an_answer_goes_to_the_phone_is_read_offline_and_the_desk_sees_it(
     row.get_by_role("link").click()
     answer_on(desk, tmp_path)
 
-    send(customer)
+    customer.send()
     customer.open("/")
     customer.sees("New answer from the dealer")
     page.screenshot(path=str(tmp_path / "phone-bench.png"))
@@ -56,15 +55,14 @@ def test_an_answer_goes_to_the_phone_is_read_offline_and_the_desk_sees_it(
     customer.sees(re.compile("Read .*"))
     expect(page.get_by_text("New answer from the dealer")).to_have_count(0)
     customer.follow("Write back")
-    customer.write("What did you see or do?", "I will bring it on Monday.")
-    customer.press("Save the note")
+    customer.save_note("I will bring it on Monday.")
     customer.open(f"/job/{job}/notes")
     customer.sees("I will bring it on Monday.")
     assert page.locator(".written").all_text_contents() == [QUESTION, ANSWER, "I will bring it on Monday."]
     page.screenshot(path=str(tmp_path / "phone-notes.png"), full_page=True)
 
     server.start()
-    send(customer)
+    customer.send()
     desk.reload()
     expect(desk.get_by_text("Read on the phone of Customer A, blue phone", exact=False)).to_be_visible()
     expect(desk.locator("blockquote", has_text="I will bring it on Monday.")).to_be_visible()
@@ -88,9 +86,3 @@ def answer_on(desk: Page, tmp_path: Path) -> None:
     expect(desk.locator("blockquote.reply")).to_contain_text("Not read yet.")
     assert violations(desk) == []
     desk.screenshot(path=str(tmp_path / "desk-answered.png"))
-
-
-def send(customer: Customer) -> None:
-    customer.open("/sending")
-    customer.press("Send now")
-    customer.sees(re.compile("^Sent "), 60)

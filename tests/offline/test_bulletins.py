@@ -46,9 +46,7 @@ def test_a_changed_figure_reaches_the_open_job_and_the_answer_reaches_the_desk(
     customer.open("/")
     customer.sees("nothing left to see to")
     page.screenshot(path=str(tmp_path / "bench.png"), full_page=True)
-    customer.open("/sending")
-    customer.press("Send now")
-    customer.sees(re.compile("^Sent "), 60)
+    customer.send()
 
     desk = browser.new_page(viewport={"width": 1280, "height": 800})
     sign_in(desk, f"{server.address}/desk")

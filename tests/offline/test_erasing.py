@@ -33,9 +33,7 @@ def test_what_a_customer_sent_is_deleted_at_the_dealers_by_two_presses_and_stays
     picture = tmp_path / "photo.jpg"
     picture.write_bytes(jpeg_photo(1))
     customer.add_photo(picture, "The gate")
-    customer.open("/sending")
-    customer.press("Send now")
-    customer.sees(re.compile("^Sent "), 60)
+    customer.send()
 
     desk = signed_in(browser, server)
     desk.goto(f"{server.address}/desk/jobs/{job}")

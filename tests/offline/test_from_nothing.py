@@ -343,12 +343,6 @@ def do_the_job(customer: Customer) -> str:
     raise AssertionError(f"the step of the kick lever never came; there were: {said}")
 
 
-def send(customer: Customer) -> None:
-    customer.open("/sending")
-    customer.press("Send now")
-    customer.sees(re.compile("^Sent "), 60)
-
-
 def note_is_read(page: Page, server: NewServer) -> None:
     page.goto(f"{server.address}/desk")
     row = page.locator("li.job-row", has_text="Customer A")
@@ -424,10 +418,10 @@ def test_from_an_empty_server_to_a_warned_phone(new_server: NewServer, desk: Pag
     new_server.kill()
     job = do_the_job(customer)
     new_server.start()
-    send(customer)
+    customer.send()
     note_is_read(desk, new_server)
     change_a_figure(desk)
     warned_and_done_again(customer, job)
     finish(customer, job)
-    send(customer)
+    customer.send()
     desk_reads_the_answer(desk, new_server, job)

@@ -87,9 +87,20 @@ class Customer:
     def add_note(self, text: str) -> None:
         self.follow("More")
         self.follow("Write a note")
+        self.save_note(text)
+
+    def save_note(self, text: str) -> None:
+        """Writes into the open sheet of a note and waits until the phone says that it is saved."""
         self.write("What did you see or do?", text)
         self.press("Save the note")
+        self.page.locator(".sheet").wait_for(state="detached")
         self.sees("Saved on this phone")
+
+    def send(self) -> None:
+        """Sends now, and waits until nothing waits."""
+        self.open("/sending")
+        self.press("Send now")
+        self.sees(re.compile("^Sent "), 60)
 
     def add_photo(self, path: Path, caption: str) -> None:
         self.follow("More")
@@ -264,9 +275,7 @@ def test_a_whole_job_with_the_server_dead_reaches_the_desk(
     assert len(kept) == 2
 
     server.start()
-    customer.open("/sending")
-    customer.press("Send now")
-    customer.sees(re.compile("^Sent "), 60)
+    customer.send()
     for photo in kept:
         receipt = customer.page.request.get(f"{server.address}/api/v1/photos/{photo['sha256']}/receipt").json()
         assert (receipt["sha256"], receipt["bytes"]) == (photo["sha256"], photo["bytes"])

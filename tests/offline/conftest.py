@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Playwright, sync_playwright
+from playwright.sync_api import Browser, Playwright, expect, sync_playwright
 from tests.offline.demo_server import DemoServer
 from tests.offline.phone import ARGUMENTS, Phone
 from tests.offline.workshop import Workshop
@@ -17,6 +17,8 @@ from environment import find_chromium
 from front_build import find_node, install_front_packages, node_environment
 
 ROOT = Path(__file__).resolve().parents[2]
+
+expect.set_options(timeout=20_000)  # ms; a machine of two cores that also runs other tests needs more than the 5 s of the library
 
 
 @pytest.fixture(scope="session")

@@ -5,17 +5,13 @@ The checker is a set: whatever was acknowledged must be there afterwards, once, 
 
 from __future__ import annotations
 
-import contextlib
 import http.client
-import os
 import random
-import signal
 import threading
 import time
 from dataclasses import dataclass, field
 from typing import Any
 
-from playwright.sync_api import Error
 from tests.faults.serving import ServerProcess, enrolled_phone, opened_home
 from tests.making import Journal
 from tests.offline.phone import Phone
@@ -67,33 +63,7 @@ class WritingPhone:
         self._phone.open(self._address)
 
     def kill_renderer(self) -> None:
-        """The process that runs the page, and it alone; the browser stays, a new page opens."""
-        renderers = self._renderers()
-        assert renderers, "no renderer was found"
-        for pid in renderers:
-            with contextlib.suppress(ProcessLookupError):
-                os.kill(pid, signal.SIGKILL)
-        time.sleep(0.5)  # until the browser knows: a page asked for at the very moment of the death never comes
-        # The dead page is left alone: asking anything of it would wait for ever.
-        for attempt in range(5):
-            try:
-                self._phone.page = self._phone.context.new_page()
-                self._phone.open(self._address)
-                return
-            except Error:
-                if attempt == 4:
-                    raise
-                time.sleep(0.2)  # the browser had held a renderer ready, and that one was killed too
-
-    def _renderers(self) -> list[int]:
-        profile = str(self._phone.profile).encode()
-        commands = {}
-        for name in os.listdir("/proc"):
-            with contextlib.suppress(OSError):
-                if name.isdigit():
-                    with open(f"/proc/{name}/cmdline", "rb") as file:
-                        commands[int(name)] = file.read()
-        return [pid for pid, command in commands.items() if b"--type=renderer" in command and profile in _family(pid, commands)]
+        self._phone.kill_renderer(lambda: self._phone.open(self._address))
 
     def check(self, tally: Tally) -> None:
         """Reads everything that is on the phone."""
@@ -102,19 +72,6 @@ class WritingPhone:
         tally.acknowledged = len(self.acknowledged)
         tally.lost = sorted(self.acknowledged - set(ids))
         tally.doubled = len(ids) - len(set(ids)) + (len(held) - len({seq for _, seq in held}))
-
-
-def _family(pid: int, commands: dict[int, bytes]) -> bytes:
-    """The command lines of a process and of those it comes from."""
-    found = b""
-    while pid > 1:
-        found += commands.get(pid, b"")
-        try:
-            with open(f"/proc/{pid}/stat", encoding="ascii", errors="replace") as file:
-                pid = int(file.read().rpartition(")")[2].split()[1])
-        except OSError:
-            break
-    return found
 
 
 def kill_pages(phone: Phone, address: str, pack: str, kills: int, notes: int, chance: random.Random,

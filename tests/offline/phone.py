@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import BrowserContext, Page, Playwright
+from playwright.sync_api import BrowserContext, Error, Page, Playwright
 
 ARGUMENTS = [
     "--no-sandbox",
@@ -85,6 +87,43 @@ class Phone:
             self.context.close()
         except Exception:  # the browser is gone, which is the point
             return
+
+    def kill_renderer(self, show: Callable[[], object]) -> None:
+        """The process that runs the pages, and it alone; the browser stays, and `show` opens something in `page`, a new tab."""
+        renderers = self._renderers()
+        assert renderers, "no renderer was found"
+        for pid in renderers:
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
+        time.sleep(0.5)  # until the browser knows: a page asked for at the very moment of the death never comes
+        # The dead page is left alone: asking anything of it would wait for ever.
+        for attempt in range(5):
+            try:
+                self.page = self.context.new_page()
+                show()
+                return
+            except Error:
+                if attempt == 4:
+                    raise
+                time.sleep(0.2)  # the browser had held a renderer ready, and that one was killed too
+
+    def _renderers(self) -> list[int]:
+        """By their parents: a renderer's own command does not name the profile."""
+        profile, commands = str(self._profile).encode(), {pid: _command(pid) for pid in _processes()}
+        return [pid for pid, command in commands.items() if b"--type=renderer" in command and profile in _family(pid, commands)]
+
+
+def _family(pid: int, commands: dict[int, bytes]) -> bytes:
+    """The command lines of a process and of those it comes from."""
+    found = b""
+    while pid > 1:
+        found += commands.get(pid, b"")
+        try:
+            stat = Path(f"/proc/{pid}/stat").read_text(encoding="ascii", errors="replace")
+        except OSError:
+            break
+        pid = int(stat.rpartition(")")[2].split()[1])
+    return found
 
 
 def _processes() -> list[int]:
